@@ -1,0 +1,243 @@
+//! One setting: its name, range, words and help, and how to read and write it in a bench.
+
+use super::{Bench, Choice};
+use crate::units::{self, Unit};
+use std::fmt;
+
+/// What values a knob takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kind {
+    /// A quantity between `min` and `max`, or one of the named values.
+    Number {
+        /// What it measures.
+        unit: Unit,
+        /// Least value.
+        min: f64,
+        /// Greatest value.
+        max: f64,
+        /// Words that stand for a value, which may lie outside the range.
+        names: &'static [(&'static str, f64)],
+    },
+    /// A whole number between `min` and `max`, or one of the named values.
+    Count {
+        /// Least value.
+        min: u32,
+        /// Greatest value.
+        max: u32,
+        /// Words that stand for a value, which may lie outside the range.
+        names: &'static [(&'static str, f64)],
+    },
+    /// One word of these.
+    Words(&'static [&'static str]),
+}
+
+/// A type that a setting may have. Every value has a number: a quantity itself, or the place of
+/// a word in its list.
+pub trait KnobValue: Copy {
+    /// The value as a number.
+    fn to_number(self) -> f64;
+    /// The value that a number stands for.
+    fn from_number(number: f64) -> Self;
+}
+
+impl KnobValue for f64 {
+    fn to_number(self) -> f64 {
+        self
+    }
+    fn from_number(number: f64) -> Self {
+        number
+    }
+}
+
+impl KnobValue for u32 {
+    fn to_number(self) -> f64 {
+        f64::from(self)
+    }
+    fn from_number(number: f64) -> Self {
+        number as u32
+    }
+}
+
+impl<T: Choice> KnobValue for T {
+    fn to_number(self) -> f64 {
+        self.index() as f64
+    }
+    fn from_number(number: f64) -> Self {
+        T::from_index(number as usize)
+    }
+}
+
+/// One row of the knob table.
+pub struct Knob {
+    /// The stage it belongs to: the first word of its flag.
+    pub stage: &'static str,
+    /// Its name within the stage: the rest of its flag.
+    pub name: &'static str,
+    /// What values it takes.
+    pub kind: Kind,
+    /// One sentence of help.
+    pub help: &'static str,
+    pub(super) get: fn(&Bench) -> f64,
+    pub(super) set: fn(&mut Bench, f64),
+}
+
+/// Why a knob did not take a value. Its `Display` is a whole sentence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnobError(pub(super) String);
+
+impl fmt::Display for KnobError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for KnobError {}
+
+impl fmt::Debug for Knob {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.id())
+    }
+}
+
+impl PartialEq for Knob {
+    fn eq(&self, other: &Self) -> bool {
+        (self.stage, self.name) == (other.stage, other.name)
+    }
+}
+
+impl Knob {
+    /// Its name over all stages, `short-width`; the flag is this behind `--`.
+    pub fn id(&self) -> String {
+        format!("{}-{}", self.stage, self.name)
+    }
+
+    /// Its value in `bench` as a number (the place of the word for a knob of words).
+    pub fn get(&self, bench: &Bench) -> f64 {
+        (self.get)(bench)
+    }
+
+    /// Its value in the default bench.
+    pub fn default(&self) -> f64 {
+        (self.get)(&Bench::default())
+    }
+
+    /// Sets it in `bench`, moved into the range where it lies outside: what a slider does.
+    pub fn set_clamped(&self, bench: &mut Bench, number: f64) {
+        let named = |names: &[(&str, f64)]| names.iter().any(|n| n.1 == number);
+        let number = match self.kind {
+            _ if number.is_nan() => self.default(),
+            Kind::Number { names, .. } | Kind::Count { names, .. } if named(names) => number,
+            Kind::Number { min, max, .. } => number.clamp(min, max),
+            Kind::Count { min, max, .. } => number.round().clamp(f64::from(min), f64::from(max)),
+            Kind::Words(words) => number.clamp(0.0, (words.len() - 1) as f64),
+        };
+        (self.set)(bench, number);
+    }
+
+    /// Sets it in `bench` from a text as people write it.
+    ///
+    /// # Errors
+    /// A sentence with the knob, the text and what it takes.
+    pub fn set_text(&self, bench: &mut Bench, text: &str) -> Result<(), KnobError> {
+        let number = self.parse(text)?;
+        (self.set)(bench, number);
+        Ok(())
+    }
+
+    /// Reads a text as people write it into the number it stands for.
+    ///
+    /// # Errors
+    /// A sentence with the knob, the text and what it takes.
+    pub fn parse(&self, text: &str) -> Result<f64, KnobError> {
+        let text = text.trim();
+        let refuse = |why: String| KnobError(format!("{}: {why}.", self.id()));
+        let outside = || {
+            refuse(format!(
+                "'{text}' is out of range; it takes {}",
+                self.takes()
+            ))
+        };
+        let named = |names: &[(&str, f64)]| {
+            let hit = names.iter().find(|n| n.0.eq_ignore_ascii_case(text));
+            hit.map(|n| n.1)
+        };
+        match self.kind {
+            Kind::Number {
+                unit,
+                min,
+                max,
+                names,
+            } => {
+                if let Some(value) = named(names) {
+                    return Ok(value);
+                }
+                let value = units::parse(text, unit).map_err(|e| refuse(e.to_string()))?;
+                // A value printed with twelve digits may miss the limit by a rounding.
+                let slack = 1e-12 * max.abs().max(min.abs());
+                if !(min - slack..=max + slack).contains(&value) {
+                    return Err(outside());
+                }
+                Ok(value.clamp(min, max))
+            }
+            Kind::Count { min, max, names } => {
+                if let Some(value) = named(names) {
+                    return Ok(value);
+                }
+                let value: u32 = text.parse().map_err(|_| outside())?;
+                if !(min..=max).contains(&value) {
+                    return Err(outside());
+                }
+                Ok(f64::from(value))
+            }
+            Kind::Words(words) => words
+                .iter()
+                .position(|w| w.eq_ignore_ascii_case(text))
+                .map(|i| i as f64)
+                .ok_or_else(|| refuse(format!("'{text}' is not one of {}", self.takes()))),
+        }
+    }
+
+    /// Writes a number of this knob as people write it; [`Knob::parse`] reads it back.
+    pub fn show(&self, number: f64) -> String {
+        match self.kind {
+            Kind::Number { names, .. } | Kind::Count { names, .. }
+                if let Some((name, _)) = names.iter().find(|n| n.1 == number) =>
+            {
+                (*name).into()
+            }
+            Kind::Number { unit, .. } => units::show(number, unit),
+            Kind::Count { .. } => number.to_string(),
+            Kind::Words(words) => words.get(number as usize).copied().unwrap_or("?").into(),
+        }
+    }
+
+    /// Its value in `bench` as people write it.
+    pub fn show_in(&self, bench: &Bench) -> String {
+        self.show(self.get(bench))
+    }
+
+    /// What it takes, in words: `1 µs to 100 ms`, `rising, falling or both`.
+    pub fn takes(&self) -> String {
+        let with_names = |range: String, names: &[(&str, f64)]| {
+            names
+                .iter()
+                .fold(range, |all, n| format!("{all} or {}", n.0))
+        };
+        match self.kind {
+            Kind::Number {
+                unit,
+                min,
+                max,
+                names,
+            } => with_names(
+                format!("{} to {}", units::show(min, unit), units::show(max, unit)),
+                names,
+            ),
+            Kind::Count { min, max, names } => with_names(format!("{min} to {max}"), names),
+            Kind::Words([rest @ .., last]) if !rest.is_empty() => {
+                format!("{} or {last}", rest.join(", "))
+            }
+            Kind::Words(words) => words.concat(),
+        }
+    }
+}

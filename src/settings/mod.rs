@@ -1,0 +1,320 @@
+//! The knob table and the bench.
+//!
+//! A [`Bench`] holds the settings of all stages. The table in this file is the only place where a
+//! setting is written down: the typed structs, the [`KNOBS`], the command line's flags, the
+//! window's sliders, the bench file and the written help all come from it.
+
+mod choice;
+mod file;
+mod knob;
+mod preset;
+
+pub use choice::*;
+pub use file::{BenchError, read_bench, write_bench};
+pub use knob::{Kind, Knob, KnobError, KnobValue};
+pub use preset::{PRESETS, Preset};
+
+use crate::units::Unit;
+
+/// Which channel of a recording is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Channel {
+    /// One channel, counted from 1.
+    One(u32),
+    /// The mean of all channels.
+    Sum,
+    /// Half of the first channel less the second.
+    Difference,
+}
+
+const CHANNEL_NAMES: &[(&str, f64)] = &[("sum", 0.0), ("difference", -1.0)];
+
+impl KnobValue for Channel {
+    fn to_number(self) -> f64 {
+        match self {
+            Channel::One(n) => f64::from(n),
+            Channel::Sum => 0.0,
+            Channel::Difference => -1.0,
+        }
+    }
+    fn from_number(number: f64) -> Self {
+        match number {
+            n if n < 0.0 => Channel::Difference,
+            0.0 => Channel::Sum,
+            n => Channel::One(n as u32),
+        }
+    }
+}
+
+const OFF: &[(&str, f64)] = &[("off", 0.0)];
+
+const fn number(unit: Unit, min: f64, max: f64) -> Kind {
+    Kind::Number {
+        unit,
+        min,
+        max,
+        names: &[],
+    }
+}
+
+const fn number_or_off(unit: Unit, min: f64, max: f64) -> Kind {
+    Kind::Number {
+        unit,
+        min,
+        max,
+        names: OFF,
+    }
+}
+
+const fn count(min: u32, max: u32) -> Kind {
+    Kind::Count {
+        min,
+        max,
+        names: &[],
+    }
+}
+
+const fn words<T: Choice>() -> Kind {
+    Kind::Words(T::WORDS)
+}
+
+macro_rules! knob_table {
+    ($(
+        $(#[$doc:meta])*
+        $stage:ident: $Stage:ident, $title:literal {
+            $($field:ident: $ty:ty = $default:expr, $name:literal, $kind:expr, $help:literal;)+
+        }
+    )+) => {
+        $(
+            $(#[$doc])*
+            #[derive(Clone, Copy, Debug, PartialEq)]
+            pub struct $Stage {
+                $(#[doc = $help] pub $field: $ty,)+
+            }
+
+            impl Default for $Stage {
+                fn default() -> Self {
+                    Self { $($field: $default,)+ }
+                }
+            }
+        )+
+
+        /// The settings of all stages together.
+        #[derive(Clone, Copy, Debug, PartialEq, Default)]
+        pub struct Bench {
+            $(#[doc = $title] pub $stage: $Stage,)+
+        }
+
+        /// The stages in the order in which the signal runs: the word in flags, and the title.
+        pub const STAGES: &[(&str, &str)] = &[$((stringify!($stage), $title),)+];
+
+        /// Every setting, once.
+        pub static KNOBS: &[Knob] = &[
+            $($(Knob {
+                stage: stringify!($stage),
+                name: $name,
+                kind: $kind,
+                help: $help,
+                get: |bench| bench.$stage.$field.to_number(),
+                set: |bench, number| bench.$stage.$field = KnobValue::from_number(number),
+            },)+)+
+        ];
+    };
+}
+
+knob_table! {
+    /// How a recording's samples become one channel of volts.
+    source: SourceSettings, "Source" {
+        channel: Channel = Channel::One(1), "channel",
+            Kind::Count { min: 1, max: 65_535, names: CHANNEL_NAMES },
+            "Channel to read, counted from 1; sum is the mean of all channels, difference is half of channel 1 less channel 2.";
+        full_scale_v: f64 = 1.0, "full-scale", number(Unit::Volts, 1e-3, 100.0),
+            "Voltage that a sample at full scale stands for.";
+    }
+    /// What lies between the player and the squarer. Both corners are off by default, so that
+    /// edge times are those of the recording itself; a squarer around 0 V wants the high-pass
+    /// only when the recording carries an offset.
+    input: InputSettings, "Input network" {
+        high_pass_hz: f64 = 0.0, "high-pass", number_or_off(Unit::Hertz, 0.1, 20_000.0),
+            "Corner frequency of the RC coupling (high-pass).";
+        low_pass_hz: f64 = 0.0, "low-pass", number_or_off(Unit::Hertz, 10.0, 200_000.0),
+            "Corner frequency of the RC band limit (low-pass).";
+        gain: f64 = 1.0, "gain", number(Unit::One, 1e-3, 1e3),
+            "Factor by which the signal is amplified behind the RC network.";
+        sense: Sense = Sense::Normal, "sense", words::<Sense>(),
+            "Inverted turns the signal over, as an inverting amplifier or a swapped pair does.";
+    }
+    /// The comparator that squares the audio.
+    squarer: SquarerSettings, "Squarer" {
+        reference_v: f64 = 0.0, "reference", number(Unit::Volts, -100.0, 100.0),
+            "Reference level: the middle of the two levels at which the output changes.";
+        hysteresis_v: f64 = 0.05, "hysteresis", number(Unit::Volts, 0.0, 100.0),
+            "Hysteresis width: distance between the level that sets the output and the one that clears it.";
+    }
+    /// The retriggerable one-shot that swallows the high tone.
+    short: ShortSettings, "Short one-shot" {
+        width_s: f64 = 589e-6, "width", number(Unit::Seconds, 1e-6, 0.1),
+            "Width: between the periods of the two tones for a trigger on one edge, half of that for both edges.";
+        trigger: Trigger = Trigger::Rising, "trigger", words::<Trigger>(),
+            "Edge of the squarer that starts it; with both it is started twice a cycle, so the right widths halve.";
+    }
+    /// The retriggerable one-shot that holds through the low tone.
+    long: LongSettings, "Long one-shot" {
+        width_s: f64 = 1.1e-3, "width", number(Unit::Seconds, 1e-6, 1.0),
+            "Width: longer than one cycle of the low tone; what is longer than that makes every space end late.";
+        trigger: LongTrigger = LongTrigger::TimeOut, "trigger", words::<LongTrigger>(),
+            "What starts it: the end of the short one-shot's timing, or the next trigger of the short one-shot.";
+    }
+    /// The receiver that turns the serial stream into characters.
+    framer: FramerSettings, "Framer" {
+        rate_bd: f64 = 300.0, "rate", number(Unit::Baud, 10.0, 20_000.0),
+            "Signalling rate.";
+        data_bits: u32 = 8, "data-bits", count(5, 8),
+            "Data bits in a character, least significant first.";
+        parity: Parity = Parity::None, "parity", words::<Parity>(),
+            "Parity bit behind the data bits.";
+        stop_bits: StopBits = StopBits::One, "stop-bits", words::<StopBits>(),
+            "Stop bits that must be mark; a tape with more of them reads as well.";
+        sense: Sense = Sense::Normal, "sense", words::<Sense>(),
+            "Level of the line that is mark: high for normal, low for inverted.";
+        clock: TickClock = TickClock::X16, "clock", words::<TickClock>(),
+            "Clock ticks a bit, running freely as in a UART, or exact for a bit measured from the start edge itself.";
+    }
+    /// How a generated tape is recorded.
+    tape: TapeSettings, "Tape maker" {
+        rate_bd: f64 = 300.0, "rate", number(Unit::Baud, 10.0, 20_000.0),
+            "Signalling rate.";
+        mark_hz: f64 = 2400.0, "mark", number(Unit::Hertz, 50.0, 50_000.0),
+            "Frequency of mark (logic 1).";
+        space_hz: f64 = 1200.0, "space", number(Unit::Hertz, 50.0, 50_000.0),
+            "Frequency of space (logic 0).";
+        data_bits: u32 = 8, "data-bits", count(5, 8),
+            "Data bits in a character, least significant first.";
+        parity: Parity = Parity::None, "parity", words::<Parity>(),
+            "Parity bit behind the data bits.";
+        stop_bits: StopBits = StopBits::Two, "stop-bits", words::<StopBits>(),
+            "Stop bits behind each character.";
+        gap_s: f64 = 0.0, "gap", number(Unit::Seconds, 0.0, 60.0),
+            "Mark between two characters, beyond the stop bits.";
+        leader_s: f64 = 5.0, "leader", number(Unit::Seconds, 0.0, 600.0),
+            "Mark before the first character.";
+        trailer_s: f64 = 1.0, "trailer", number(Unit::Seconds, 0.0, 600.0),
+            "Mark behind the last character.";
+        wave: Wave = Wave::Sine, "wave", words::<Wave>(),
+            "Shape of the tones.";
+        level_v: f64 = 0.5, "level", number(Unit::Volts, 1e-3, 100.0),
+            "Peak level; a file at full scale holds the source's full-scale voltage.";
+        sample_rate_hz: u32 = 48_000, "sample-rate", count(8_000, 384_000),
+            "Samples a second.";
+    }
+}
+
+/// The knob with this id (`short-width`).
+pub fn knob(id: &str) -> Option<&'static Knob> {
+    KNOBS.iter().find(|k| k.id() == id)
+}
+
+/// The knobs of one stage, in the order of the table.
+pub fn knobs_of(stage: &str) -> impl Iterator<Item = &'static Knob> {
+    KNOBS.iter().filter(move |k| k.stage == stage)
+}
+
+impl Bench {
+    /// The knobs at which this bench differs from `other`, in the order of the table.
+    pub fn differences(&self, other: &Bench) -> Vec<&'static Knob> {
+        KNOBS
+            .iter()
+            .filter(|k| k.get(self) != k.get(other))
+            .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_default_lies_in_its_range_and_reads_back() {
+        for knob in KNOBS {
+            let text = knob.show(knob.default());
+            assert_eq!(knob.parse(&text), Ok(knob.default()), "{}", knob.id());
+            assert!(knob.help.ends_with('.') && !knob.takes().is_empty());
+        }
+    }
+
+    #[test]
+    fn ids_are_unique_and_stages_stand_in_signal_order() {
+        let ids: std::collections::HashSet<_> = KNOBS.iter().map(Knob::id).collect();
+        assert_eq!(ids.len(), KNOBS.len());
+        let stages: Vec<_> = STAGES.iter().map(|s| s.0).collect();
+        assert_eq!(
+            stages,
+            [
+                "source", "input", "squarer", "short", "long", "framer", "tape"
+            ]
+        );
+    }
+
+    #[test]
+    fn values_are_taken_as_people_write_them() {
+        let mut bench = Bench::default();
+        for (id, text) in [
+            ("source-channel", "2"),
+            ("squarer-hysteresis", "200mV"),
+            ("short-width", "635.6us"),
+            ("long-width", "2.3156ms"),
+            ("input-high-pass", "16Hz"),
+            ("framer-parity", "Even"),
+            ("framer-stop-bits", "1.5"),
+            ("framer-clock", "exact"),
+        ] {
+            knob(id).unwrap().set_text(&mut bench, text).unwrap();
+        }
+        assert_eq!(bench.source.channel, Channel::One(2));
+        assert_eq!(bench.squarer.hysteresis_v, 0.2);
+        assert_eq!(bench.short.width_s, 635.6e-6);
+        assert_eq!(bench.framer.parity, Parity::Even);
+        assert_eq!(bench.framer.stop_bits, StopBits::OneAndHalf);
+        assert_eq!(bench.differences(&Bench::default()).len(), 8);
+        knob("source-channel")
+            .unwrap()
+            .set_text(&mut bench, "difference")
+            .unwrap();
+        assert_eq!(bench.source.channel, Channel::Difference);
+    }
+
+    #[test]
+    fn a_value_that_does_not_fit_is_refused_with_a_sentence() {
+        let mut bench = Bench::default();
+        for (id, text, says) in [
+            ("short-width", "2s", "1 µs to 100 ms"),
+            ("short-width", "wide", "589us"),
+            ("framer-data-bits", "9", "5 to 8"),
+            ("framer-parity", "perhaps", "none, even, odd, mark or space"),
+            ("source-channel", "0", "sum or difference"),
+            ("input-high-pass", "0", "or off"),
+        ] {
+            let err = knob(id)
+                .unwrap()
+                .set_text(&mut bench, text)
+                .unwrap_err()
+                .to_string();
+            assert!(err.starts_with(id) && err.contains(says), "{err}");
+        }
+        assert_eq!(bench, Bench::default());
+    }
+
+    #[test]
+    fn a_slider_cannot_leave_the_range() {
+        let mut bench = Bench::default();
+        let width = knob("short-width").unwrap();
+        width.set_clamped(&mut bench, 7.0);
+        assert_eq!(bench.short.width_s, 0.1);
+        width.set_clamped(&mut bench, f64::NAN);
+        assert_eq!(bench.short.width_s, 589e-6);
+        knob("input-high-pass")
+            .unwrap()
+            .set_clamped(&mut bench, 0.0);
+        assert_eq!(bench.input.high_pass_hz, 0.0);
+    }
+}
