@@ -5,5 +5,6 @@
 //! enforced by `tests/layers.rs`.
 
 pub mod settings;
+pub mod signal;
 pub mod timing;
 pub mod units;

@@ -1,0 +1,148 @@
+//! What lies between the player and the squarer: RC coupling, RC band limit, gain, sense.
+
+use crate::settings::{InputSettings, Sense};
+
+/// The input network. Samples in, samples out, as many.
+#[derive(Clone, Debug)]
+pub struct InputNetwork {
+    high_pass: Option<RcLowPass>,
+    low_pass: Option<RcLowPass>,
+    gain: f64,
+}
+
+/// A first-order RC low-pass whose input runs in straight lines between the samples: the exact
+/// response of the circuit to such an input (first-order-hold equivalent).
+///
+/// With `k = T / RC` and `a = exp(-k)`: `y' = a y + (1 - (1-a)/k) x' + ((1-a)/k - a) x`. Before
+/// the first sample the input is 0 and the capacitor empty.
+#[derive(Clone, Debug)]
+struct RcLowPass {
+    a: f64,
+    b_now: f64,
+    b_before: f64,
+    x: f64,
+    y: f64,
+}
+
+impl RcLowPass {
+    /// With the corner at `corner_hz` = 1/(2 pi RC); `None` where the corner is 0 (off).
+    fn new(corner_hz: f64, rate_hz: u32) -> Option<Self> {
+        (corner_hz > 0.0).then(|| {
+            let k = std::f64::consts::TAU * corner_hz / f64::from(rate_hz);
+            let a = (-k).exp();
+            let mean = -(-k).exp_m1() / k;
+            Self {
+                a,
+                b_now: 1.0 - mean,
+                b_before: mean - a,
+                x: 0.0,
+                y: 0.0,
+            }
+        })
+    }
+
+    fn step(&mut self, x: f64) -> f64 {
+        self.y = self.a * self.y + (self.b_now * x + self.b_before * self.x);
+        self.x = x;
+        self.y
+    }
+}
+
+impl InputNetwork {
+    /// An input network at rest, for samples at `rate_hz`.
+    pub fn new(settings: &InputSettings, rate_hz: u32) -> Self {
+        let sign = if settings.sense == Sense::Inverted {
+            -1.0
+        } else {
+            1.0
+        };
+        Self {
+            high_pass: RcLowPass::new(settings.high_pass_hz, rate_hz),
+            low_pass: RcLowPass::new(settings.low_pass_hz, rate_hz),
+            gain: sign * settings.gain,
+        }
+    }
+
+    /// Whether the output equals the input, so that the stage can be passed over.
+    pub fn is_transparent(&self) -> bool {
+        self.high_pass.is_none() && self.low_pass.is_none() && self.gain == 1.0
+    }
+
+    /// Replaces the content of `out` by what comes out for `samples`.
+    pub fn run(&mut self, samples: &[f32], out: &mut Vec<f32>) {
+        out.clear();
+        let gain = self.gain;
+        // The capacitor of the coupling holds the low-passed input; what passes is the rest.
+        let coupled = |hp: &mut RcLowPass, x: f64| x - hp.step(x);
+        match (&mut self.high_pass, &mut self.low_pass) {
+            (None, None) => {
+                out.extend(samples.iter().map(|&x| (f64::from(x) * gain) as f32));
+            }
+            (Some(hp), None) => {
+                out.extend(
+                    samples
+                        .iter()
+                        .map(|&x| (coupled(hp, f64::from(x)) * gain) as f32),
+                );
+            }
+            (None, Some(lp)) => {
+                out.extend(
+                    samples
+                        .iter()
+                        .map(|&x| (lp.step(f64::from(x)) * gain) as f32),
+                );
+            }
+            (Some(hp), Some(lp)) => {
+                let both = |&x: &f32| (lp.step(coupled(hp, f64::from(x))) * gain) as f32;
+                out.extend(samples.iter().map(both));
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn run(settings: &InputSettings, samples: &[f32]) -> Vec<f32> {
+        let mut out = Vec::new();
+        InputNetwork::new(settings, 48_000).run(samples, &mut out);
+        out
+    }
+
+    #[test]
+    fn off_it_is_transparent() {
+        let network = InputNetwork::new(&InputSettings::default(), 48_000);
+        assert!(network.is_transparent());
+        assert_eq!(run(&InputSettings::default(), &[0.1, -0.2]), [0.1, -0.2]);
+    }
+
+    /// A steady input charges an RC low-pass as 1 - exp(-t/RC) (charging law). The input steps
+    /// within the first sample interval, so the answer lags by part of a sample.
+    #[test]
+    fn a_step_charges_by_the_law() {
+        let settings = InputSettings {
+            low_pass_hz: 100.0,
+            ..Default::default()
+        };
+        let out = run(&settings, &[1.0; 480]);
+        let rc = 1.0 / (std::f64::consts::TAU * 100.0);
+        for (i, y) in out.iter().enumerate().skip(1) {
+            let t = (i as f64 + 0.5) / 48_000.0;
+            let expected = 1.0 - (-t / rc).exp();
+            assert!((f64::from(*y) - expected).abs() < 1e-4, "sample {i}");
+        }
+    }
+
+    #[test]
+    fn coupling_takes_an_offset_away_and_inversion_turns_over() {
+        let settings = InputSettings {
+            high_pass_hz: 100.0,
+            sense: Sense::Inverted,
+            gain: 2.0,
+            ..Default::default()
+        };
+        let out = run(&settings, &[0.5; 4800]);
+        assert!(out[0] < -0.9 && out[4799].abs() < 1e-6);
+    }
+}

@@ -1,0 +1,24 @@
+//! The model of the circuit: from samples to edges to characters.
+//!
+//! Every stage is a small state machine that is fed piece by piece and gives the same output, bit
+//! for bit, however its input is cut. Nothing here touches a clock, a file or a thread.
+
+mod chain;
+mod character;
+mod edges;
+mod framer;
+mod input_network;
+mod level;
+mod one_shot;
+mod recording;
+mod squarer;
+
+pub use chain::{Chain, Traces};
+pub use character::{Character, Faults, Instants};
+pub use edges::{EdgeRun, Edges};
+pub use framer::Framer;
+pub use input_network::InputNetwork;
+pub use level::Levels;
+pub use one_shot::OneShot;
+pub use recording::Recording;
+pub use squarer::Squarer;
