@@ -4,7 +4,15 @@
 //! The layers, each of which may use only those above it, are listed in `DEVELOPERS.md` and
 //! enforced by `tests/layers.rs`.
 
+pub mod cli;
+pub mod export;
+pub mod picture;
 pub mod settings;
 pub mod signal;
+pub mod source;
+pub mod tape;
 pub mod timing;
 pub mod units;
+#[cfg(feature = "window")]
+pub mod view;
+pub mod worker;

@@ -1,0 +1,1 @@
+//! The tape maker: bytes to a clean standard recording.

@@ -1,0 +1,1 @@
+//! A named thread that works on the newest request.
