@@ -1,0 +1,228 @@
+//! The bottom lane, and the bits that belong to it on the long one-shot's lane.
+
+use super::list::MONO_ADVANCE;
+use super::{Anchor, DisplayList, Font, Ink, Item, LaneSheet, Paint, Rect, Scene, Span};
+use super::{digital, glyph};
+use crate::settings::Parity;
+use crate::signal::{Character, Faults};
+use std::ops::Range;
+
+/// The characters that show in a span: a range of indices.
+fn showing(characters: &[Character], span: Span) -> Range<usize> {
+    let from = characters.partition_point(|c| c.line_end_s() < span.from_s);
+    let to = characters.partition_point(|c| c.line_start_s <= span.to_s);
+    from..to.max(from)
+}
+
+/// Width of a bit in points.
+fn bit_width(c: &Character, area: Rect, span: Span) -> f32 {
+    (c.instants.bit_s / span.length_s()) as f32 * area.w
+}
+
+/// Draws the cells of the bits behind the long one-shot's trace, with their values where there
+/// is room.
+pub(super) fn draw_bits(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
+    for c in &scene.traces.characters[showing(&scene.traces.characters, span)] {
+        let bit = bit_width(c, area, span);
+        if bit < 6.0 {
+            return;
+        }
+        let middle = area.y + area.h / 2.0;
+        for i in 0..c.instants.count() {
+            let edge_s = c.instants.at_s(i) - c.instants.bit_s / 2.0;
+            let x = span.x_of(edge_s, area.x, area.w);
+            if (area.x..area.right()).contains(&x) {
+                let ends = [[x, area.y + 2.0], [x, area.bottom() - 2.0]];
+                list.dashed(ends, Paint::thin(Ink::Long, 0.55), [2.0, 3.0]);
+            }
+            let x = span.x_of(c.instants.at_s(i), area.x, area.w);
+            if bit >= 13.0 && (area.x + 5.0..area.right() - 5.0).contains(&x) {
+                let text = bit_label(scene, c, i, bit);
+                let (anchor, paint) = (Anchor::Middle, Paint::from(Ink::Faint));
+                list.text_as([x, middle], text, 10.5, Font::Mono, anchor, paint);
+            }
+        }
+    }
+}
+
+/// What stands in the cell of bit `i`.
+fn bit_label(scene: &Scene<'_>, c: &Character, i: usize, width: f32) -> String {
+    let data = scene.bench.framer.data_bits as usize;
+    let whole = |word: &str, letter: &str| if width >= 40.0 { word } else { letter }.to_string();
+    match i {
+        0 => whole("start", "S"),
+        i if i <= data => (c.value >> (i - 1) & 1).to_string(),
+        i if i == data + 1 && scene.bench.framer.parity != Parity::None => whole("parity", "P"),
+        _ => whole("stop", "E"),
+    }
+}
+
+/// Draws the sampling instants on the long one-shot's trace.
+pub(super) fn draw_instants(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
+    let levels = digital::levels(area);
+    for c in &scene.traces.characters[showing(&scene.traces.characters, span)] {
+        let bit = bit_width(c, area, span);
+        if bit < 5.0 {
+            return;
+        }
+        let radius = (bit / 5.0).clamp(1.5, 3.6);
+        for time_s in c.instants.iter().filter(|t| span.contains(*t)) {
+            let high = scene.traces.long.level_at(time_s);
+            let at = [
+                span.x_of(time_s, area.x, area.w),
+                levels[usize::from(!high)],
+            ];
+            list.items.push(Item::Dot {
+                at,
+                radius,
+                paint: Ink::Text.into(),
+            });
+            let (radius, paint) = (radius - 1.1, Ink::Card.into());
+            if radius > 0.8 {
+                list.items.push(Item::Dot { at, radius, paint });
+            }
+        }
+    }
+}
+
+/// Draws the characters: boxes with value and glyph where there is room, bars where there is
+/// not. A fault shows as a shape at any zoom.
+pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet: &LaneSheet) {
+    let span = sheet.span;
+    let characters = &scene.traces.characters;
+    let shown = showing(characters, span);
+    let wide = f64::from(area.w) / shown.len().max(1) as f64;
+    if wide < 3.0 {
+        draw_blocks(list, &characters[shown], area, sheet);
+        return;
+    }
+    for i in shown {
+        draw_box(list, &characters[i], area, span, scene.selected == Some(i));
+    }
+}
+
+fn draw_box(list: &mut DisplayList, c: &Character, area: Rect, span: Span, selected: bool) {
+    let left = span.x_of(c.line_start_s, area.x, area.w).max(area.x);
+    let right = span.x_of(c.line_end_s(), area.x, area.w).min(area.right());
+    if right - left < 0.5 {
+        return;
+    }
+    let rect = Rect {
+        x: left,
+        y: area.y + 6.0,
+        w: right - left - 0.5,
+        h: area.h - 12.0,
+    };
+    let ink = if c.faults.any() {
+        Ink::Fault
+    } else {
+        Ink::Character
+    };
+    let radius = if rect.w > 12.0 { 4.0 } else { 0.0 };
+    let ground = if selected {
+        Paint::thin(Ink::Selection, 0.35)
+    } else {
+        Ink::Card.into()
+    };
+    list.items.push(Item::Fill {
+        rect,
+        paint: ground,
+        radius,
+    });
+    let width = if selected { 2.0 } else { 1.2 };
+    list.items.push(Item::Outline {
+        rect,
+        paint: ink.into(),
+        width,
+        radius,
+    });
+    let middle = [rect.x + rect.w / 2.0, rect.y + rect.h / 2.0];
+    let (hex, name) = (format!("{:02X}", c.value), glyph(c.value));
+    let room = |text: &str, size: f32| rect.w >= text.len() as f32 * size * MONO_ADVANCE + 4.0;
+    let both = format!("{hex} {name}");
+    let anchor = Anchor::Middle;
+    if !name.is_empty() && room(&both, 13.0) && rect.h < 44.0 {
+        list.text_as(middle, both, 13.0, Font::Mono, anchor, ink);
+    } else if room(&hex, 12.0) {
+        let tall = rect.h >= 36.0 && !name.is_empty();
+        let up = if tall { rect.h * 0.19 } else { 0.0 };
+        list.text_as(
+            [middle[0], middle[1] - up],
+            hex,
+            12.0,
+            Font::Mono,
+            anchor,
+            ink,
+        );
+        if tall && room(&name, 13.0) {
+            let at = [middle[0], middle[1] + up];
+            list.text_as(at, name, 13.0, Font::Mono, anchor, Ink::Text);
+        }
+    } else if name.len() == 1 && room(&name, 11.0) {
+        list.text_as(middle, name, 11.0, Font::Mono, anchor, ink);
+    }
+    if c.faults.any() {
+        draw_fault(list, c.faults, [middle[0], rect.y]);
+    }
+}
+
+/// Draws the shape of a fault: a square for a break, a diamond for a framing error, a triangle
+/// for a parity error.
+fn draw_fault(list: &mut DisplayList, faults: Faults, at: [f32; 2]) {
+    let [x, y] = at;
+    let points = if faults.break_ {
+        vec![
+            [x - 4.0, y - 4.0],
+            [x + 4.0, y - 4.0],
+            [x + 4.0, y + 4.0],
+            [x - 4.0, y + 4.0],
+        ]
+    } else if faults.framing {
+        vec![[x, y - 5.5], [x + 5.5, y], [x, y + 5.5], [x - 5.5, y]]
+    } else {
+        vec![[x, y - 5.0], [x + 5.0, y + 4.0], [x - 5.0, y + 4.0]]
+    };
+    list.items.push(Item::Polygon {
+        points,
+        paint: Ink::Fault.into(),
+    });
+}
+
+/// Draws characters too many for boxes: one band, with shapes where faults lie.
+fn draw_blocks(list: &mut DisplayList, shown: &[Character], area: Rect, sheet: &LaneSheet) {
+    let span = sheet.span;
+    let step = 1.0 / sheet.density;
+    let count = (area.w * sheet.density).floor() as usize;
+    let (top, bottom) = (area.y + 10.0, area.bottom() - 6.0);
+    let mut extents = vec![[1.0, 0.0]; count];
+    let mut faults = vec![None; count];
+    let column = |time_s: f64| {
+        let x = span.x_of(time_s, area.x, area.w) - area.x;
+        (x * sheet.density).clamp(0.0, (count.max(1) - 1) as f32) as usize
+    };
+    for c in shown {
+        for i in column(c.line_start_s)..=column(c.line_end_s()) {
+            extents[i] = [top, bottom];
+        }
+        if c.faults.any() {
+            faults[column(c.line_start_s)] = Some(c.faults);
+        }
+    }
+    let paint = Paint::thin(Ink::Character, 0.55);
+    list.items.push(Item::Columns {
+        x: area.x,
+        step,
+        extents,
+        paint,
+    });
+    let mut free_from = f32::NEG_INFINITY;
+    for (i, fault) in faults.into_iter().enumerate() {
+        let x = area.x + i as f32 * step;
+        if let Some(fault) = fault
+            && x >= free_from
+        {
+            draw_fault(list, fault, [x, top]);
+            free_from = x + 6.0;
+        }
+    }
+}

@@ -1,0 +1,87 @@
+//! Lanes of two levels.
+
+use super::{DisplayList, Ink, Item, LaneSheet, Paint, Rect};
+use crate::signal::Edges;
+
+/// Heights of the high and the low level in a lane.
+pub(super) fn levels(area: Rect) -> [f32; 2] {
+    let room = (area.h * 0.22).clamp(5.0, 16.0);
+    [area.y + room, area.bottom() - room]
+}
+
+/// Draws a trace: every edge where there is room, columns where there is not.
+pub(super) fn draw(list: &mut DisplayList, edges: &Edges, area: Rect, sheet: &LaneSheet, ink: Ink) {
+    let (span, levels) = (sheet.span, levels(area));
+    let inside = edges.within(span.from_s, span.to_s);
+    let starts_high = edges.level_at(span.from_s);
+    let columns = area.w * sheet.density;
+    if inside.len() as f32 > columns / 3.0 {
+        list.items.push(dense(edges, area, sheet, levels, ink));
+        return;
+    }
+    let changes: Vec<f32> = edges.times_s()[inside]
+        .iter()
+        .map(|&t| span.x_of(t, area.x, area.w))
+        .collect();
+    shade_highs(list, &changes, starts_high, area, levels, ink);
+    list.items.push(Item::Steps {
+        ends: [area.x, area.right()],
+        changes,
+        starts_high,
+        levels,
+        paint: ink.into(),
+        width: 1.6,
+    });
+}
+
+/// Shades what is high, so that the level is seen without looking for the line's height.
+fn shade_highs(
+    list: &mut DisplayList,
+    changes: &[f32],
+    starts_high: bool,
+    area: Rect,
+    levels: [f32; 2],
+    ink: Ink,
+) {
+    let bounds: Vec<f32> = [area.x]
+        .iter()
+        .chain(changes)
+        .chain(&[area.right()])
+        .copied()
+        .collect();
+    for pair in bounds.windows(2).skip(usize::from(!starts_high)).step_by(2) {
+        let rect = Rect {
+            x: pair[0],
+            y: levels[0],
+            w: pair[1] - pair[0],
+            h: levels[1] - levels[0],
+        };
+        list.fill(rect, Paint::thin(ink, 0.10));
+    }
+}
+
+fn dense(edges: &Edges, area: Rect, sheet: &LaneSheet, levels: [f32; 2], ink: Ink) -> Item {
+    let step = 1.0 / sheet.density;
+    let count = (area.w * sheet.density).floor() as usize;
+    let time_at = |i: usize| sheet.span.time_at(area.x + i as f32 * step, area.x, area.w);
+    let mut from = edges.count_until(time_at(0));
+    let extents = (1..=count)
+        .map(|i| {
+            let to = edges.count_until(time_at(i));
+            let busy = to > from;
+            from = to;
+            let high = edges.starts_high() ^ !to.is_multiple_of(2);
+            match (busy, high) {
+                (true, _) => levels,
+                (false, true) => [levels[0] - 0.8, levels[0] + 0.8],
+                (false, false) => [levels[1] - 0.8, levels[1] + 0.8],
+            }
+        })
+        .collect();
+    Item::Columns {
+        x: area.x,
+        step,
+        extents,
+        paint: Paint::thin(ink, 0.85),
+    }
+}

@@ -1,0 +1,247 @@
+//! The lanes on one time axis.
+
+use super::{Anchor, DisplayList, Font, Ink, Peaks, Rect, Span, analog, axis, characters, digital};
+use crate::settings::{Bench, Parity, knob};
+use crate::signal::{Recording, Traces};
+use crate::units::{self, Unit};
+
+/// One of the lanes, from top to bottom in the order in which the signal runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Lane {
+    /// The recording, before and behind the input network.
+    Source,
+    /// The squarer's output.
+    Squarer,
+    /// The short one-shot's output.
+    Short,
+    /// The long one-shot's output with bits and sampling instants.
+    Long,
+    /// The characters.
+    Characters,
+}
+
+impl Lane {
+    /// Every lane.
+    pub const ALL: [Lane; 5] = [
+        Lane::Source,
+        Lane::Squarer,
+        Lane::Short,
+        Lane::Long,
+        Lane::Characters,
+    ];
+
+    /// The name that it carries.
+    pub fn name(self) -> &'static str {
+        match self {
+            Lane::Source => "Source",
+            Lane::Squarer => "Squarer",
+            Lane::Short => "Short one-shot",
+            Lane::Long => "Long one-shot",
+            Lane::Characters => "Characters",
+        }
+    }
+
+    /// The ink of its trace.
+    pub fn ink(self) -> Ink {
+        match self {
+            Lane::Source => Ink::Source,
+            Lane::Squarer => Ink::Squarer,
+            Lane::Short => Ink::Short,
+            Lane::Long => Ink::Long,
+            Lane::Characters => Ink::Character,
+        }
+    }
+
+    /// Its share of the height.
+    fn share(self) -> f32 {
+        match self {
+            Lane::Source => 2.6,
+            Lane::Squarer | Lane::Short => 1.0,
+            Lane::Long => 1.35,
+            Lane::Characters => 0.9,
+        }
+    }
+}
+
+/// What is shown.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene<'a> {
+    /// The recording.
+    pub recording: &'a Recording,
+    /// Its peaks; an empty one serves, but makes long spans slow.
+    pub peaks: &'a Peaks,
+    /// What the stages put out.
+    pub traces: &'a Traces,
+    /// The settings with which they did.
+    pub bench: &'a Bench,
+    /// The index of the selected character.
+    pub selected: Option<usize>,
+}
+
+/// Where the lanes lie.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LaneSheet {
+    /// The stretch of time.
+    pub span: Span,
+    /// Width of the sheet with the names at its left.
+    pub width: f32,
+    /// Columns to a point: pixels to a point on a screen.
+    pub density: f32,
+    /// The lanes from top to bottom with their heights.
+    pub heights: Vec<(Lane, f32)>,
+}
+
+impl LaneSheet {
+    /// Room for the names at the left.
+    pub const GUTTER: f32 = 122.0;
+    /// Room for the time axis at the bottom.
+    pub const AXIS: f32 = 26.0;
+
+    /// All lanes on a sheet of the given size.
+    pub fn filling(span: Span, width: f32, height: f32, density: f32) -> Self {
+        let total: f32 = Lane::ALL.iter().map(|l| l.share()).sum();
+        let room = (height - Self::AXIS).max(0.0);
+        let heights = Lane::ALL
+            .iter()
+            .map(|&l| (l, (room * l.share() / total).floor()))
+            .collect();
+        Self {
+            span,
+            width,
+            density,
+            heights,
+        }
+    }
+
+    /// Its height with the axis.
+    pub fn height(&self) -> f32 {
+        self.heights.iter().map(|h| h.1).sum::<f32>() + Self::AXIS
+    }
+
+    /// The lanes with the areas in which their traces are drawn.
+    pub fn areas(&self) -> impl Iterator<Item = (Lane, Rect)> + '_ {
+        let mut y = 0.0;
+        self.heights.iter().map(move |&(lane, h)| {
+            let top = y;
+            y += h;
+            (lane, self.strip(top, h))
+        })
+    }
+
+    /// The area of all traces, without names and axis.
+    pub fn traces_area(&self) -> Rect {
+        self.strip(0.0, self.height() - Self::AXIS)
+    }
+
+    fn strip(&self, y: f32, h: f32) -> Rect {
+        Rect {
+            x: Self::GUTTER,
+            y,
+            w: (self.width - Self::GUTTER).max(1.0),
+            h,
+        }
+    }
+}
+
+/// Draws the lanes.
+pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
+    let mut list = DisplayList::new(sheet.width, sheet.height());
+    let all = sheet.traces_area();
+    axis::draw_grid(&mut list, all, sheet.span);
+    for (lane, area) in sheet.areas() {
+        name(&mut list, scene, lane, area);
+        match lane {
+            Lane::Source => analog::draw(&mut list, scene, area, sheet),
+            Lane::Squarer => {
+                digital::draw(&mut list, &scene.traces.squarer, area, sheet, lane.ink());
+            }
+            Lane::Short => digital::draw(&mut list, &scene.traces.short, area, sheet, lane.ink()),
+            Lane::Long => {
+                characters::draw_bits(&mut list, scene, area, sheet.span);
+                digital::draw(&mut list, &scene.traces.long, area, sheet, lane.ink());
+                characters::draw_instants(&mut list, scene, area, sheet.span);
+            }
+            Lane::Characters => characters::draw(&mut list, scene, area, sheet),
+        }
+        list.line(
+            [[0.0, area.bottom()], [area.right(), area.bottom()]],
+            Ink::Rule,
+            1.0,
+        );
+    }
+    let below = Rect {
+        y: all.bottom(),
+        h: LaneSheet::AXIS,
+        ..all
+    };
+    axis::draw_axis(&mut list, below, sheet.span);
+    list
+}
+
+/// Draws the lane's name and what its stage is set to.
+fn name(list: &mut DisplayList, scene: &Scene<'_>, lane: Lane, area: Rect) {
+    let (x, y) = (10.0, area.y + 14.0);
+    list.fill(
+        Rect {
+            x: 0.0,
+            y: area.y + 5.0,
+            w: 3.0,
+            h: area.h - 10.0,
+        },
+        lane.ink(),
+    );
+    list.text_as(
+        [x, y],
+        lane.name(),
+        12.5,
+        Font::Bold,
+        Anchor::Start,
+        Ink::Text,
+    );
+    if area.h < 34.0 {
+        return;
+    }
+    for (row, text) in notes(scene.bench, lane).into_iter().enumerate() {
+        let y = y + 16.0 + row as f32 * 14.0;
+        if y + 6.0 < area.bottom() {
+            list.text([x, y], text, 10.5, Ink::Faint);
+        }
+    }
+}
+
+/// What stands under a lane's name.
+fn notes(bench: &Bench, lane: Lane) -> Vec<String> {
+    let width = |id: &str| knob(id).map_or(String::new(), |k| k.show_in(bench));
+    match lane {
+        Lane::Source => {
+            let channel = width("source-channel");
+            vec![if channel.parse::<u32>().is_ok() {
+                format!("channel {channel}")
+            } else {
+                format!("{channel} of channels")
+            }]
+        }
+        Lane::Squarer => {
+            let volts = |v| units::show_digits(v, Unit::Volts, 3);
+            let s = &bench.squarer;
+            vec![format!(
+                "{} ± {}",
+                volts(s.reference_v),
+                volts(s.hysteresis_v / 2.0)
+            )]
+        }
+        Lane::Short => vec![format!("holds {}", width("short-width"))],
+        Lane::Long => vec![format!("holds {}", width("long-width"))],
+        Lane::Characters => {
+            let f = &bench.framer;
+            let parity = match f.parity {
+                Parity::None => "no parity".into(),
+                _ => format!("{} parity", width("framer-parity")),
+            };
+            vec![
+                format!("{}, {} bits", width("framer-rate"), f.data_bits),
+                parity,
+            ]
+        }
+    }
+}

@@ -1,0 +1,160 @@
+//! A page for the notes: a caption over the lanes.
+
+use super::{
+    Anchor, DisplayList, Font, Ink, LaneSheet, Peaks, Rect, Scene, Span, lanes, time_label,
+};
+use crate::settings::{Bench, KNOBS};
+use crate::signal::{Character, Recording, Traces};
+use crate::units::{self, Unit};
+
+/// What a page shows.
+#[derive(Clone, Copy, Debug)]
+pub struct PageSpec<'a> {
+    /// The name of the recording.
+    pub name: &'a str,
+    /// The recording.
+    pub recording: &'a Recording,
+    /// What the stages put out.
+    pub traces: &'a Traces,
+    /// The settings.
+    pub bench: &'a Bench,
+    /// The stretch of time.
+    pub span: Span,
+    /// Width in points.
+    pub width: f32,
+    /// Height in points.
+    pub height: f32,
+}
+
+const MARGIN: f32 = 28.0;
+/// Mean width of a letter of the plain face for each point of its size, measured generously.
+const MEAN_ADVANCE: f32 = 0.56;
+
+/// The page: caption, lanes on one time axis, characters at the bottom.
+pub fn page(spec: &PageSpec<'_>) -> DisplayList {
+    let mut list = DisplayList::new(spec.width, spec.height);
+    list.fill(
+        Rect {
+            x: 0.0,
+            y: 0.0,
+            w: spec.width,
+            h: spec.height,
+        },
+        Ink::Paper,
+    );
+    let right = spec.width - MARGIN;
+    let at = [MARGIN, MARGIN + 2.0];
+    list.text_as(at, spec.name, 19.0, Font::Bold, Anchor::Start, Ink::Text);
+    let at = [right, MARGIN + 2.0];
+    list.text_as(
+        at,
+        span_text(spec.span),
+        12.5,
+        Font::Plain,
+        Anchor::End,
+        Ink::Text,
+    );
+    let mut y = MARGIN + 26.0;
+    let room = spec.width - 2.0 * MARGIN;
+    for text in [settings_text(spec.bench), read_out(spec)] {
+        for row in wrapped(&text, (room / (11.5 * MEAN_ADVANCE)) as usize) {
+            list.text([MARGIN, y], row, 11.5, Ink::Faint);
+            y += 16.0;
+        }
+    }
+    let top = y + 2.0;
+    let sheet = LaneSheet::filling(spec.span, room, spec.height - top - MARGIN / 2.0, 1.0);
+    let peaks = Peaks::default();
+    let scene = Scene {
+        recording: spec.recording,
+        peaks: &peaks,
+        traces: spec.traces,
+        bench: spec.bench,
+        selected: None,
+    };
+    list.line([[MARGIN, top], [right, top]], Ink::Rule, 1.0);
+    list.place(lanes(&scene, &sheet), [MARGIN, top]);
+    list
+}
+
+/// The span in words: `0:05.000 to 0:05.100 (100 ms)`.
+fn span_text(span: Span) -> String {
+    let step_s = span.length_s() / 1000.0;
+    format!(
+        "{} to {} ({})",
+        time_label(span.from_s, step_s),
+        time_label(span.to_s, step_s),
+        units::show_digits(span.length_s(), Unit::Seconds, 4)
+    )
+}
+
+/// The settings that shape the reading and differ from the defaults.
+fn settings_text(bench: &Bench) -> String {
+    let default = Bench::default();
+    let changed: Vec<_> = KNOBS
+        .iter()
+        .filter(|k| k.stage != "tape" && k.get(bench) != k.get(&default))
+        .map(|k| format!("{} {}", k.id(), k.show_in(bench)))
+        .collect();
+    if changed.is_empty() {
+        "All settings at their defaults.".into()
+    } else {
+        format!("Settings: {}.", changed.join(" · "))
+    }
+}
+
+/// What the characters in the span are like.
+fn read_out(spec: &PageSpec<'_>) -> String {
+    let shown: Vec<&Character> = spec
+        .traces
+        .characters
+        .iter()
+        .filter(|c| c.line_end_s() >= spec.span.from_s && c.line_start_s <= spec.span.to_s)
+        .collect();
+    if shown.is_empty() {
+        return "No character in this span.".into();
+    }
+    let faulty = shown.iter().filter(|c| c.faults.any()).count();
+    let margin = shown
+        .iter()
+        .map(|c| c.margin_percent)
+        .fold(f64::INFINITY, f64::min);
+    let count = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+    let faults = match faulty {
+        0 => "none with a fault".to_string(),
+        n => format!("{n} with a fault (diamond: framing, triangle: parity, square: break)"),
+    };
+    format!(
+        "{} in this span, {faults}, least margin {}.",
+        count(shown.len(), "character"),
+        units::show_digits(margin, Unit::Percent, 3)
+    )
+}
+
+/// Breaks a text at spaces into rows of at most `letters` letters.
+fn wrapped(text: &str, letters: usize) -> Vec<String> {
+    let mut rows = vec![String::new()];
+    for word in text.split(' ') {
+        let row = rows.last_mut().expect("there is always a row");
+        if !row.is_empty() && row.chars().count() + 1 + word.chars().count() > letters {
+            rows.push(word.into());
+        } else {
+            if !row.is_empty() {
+                row.push(' ');
+            }
+            row.push_str(word);
+        }
+    }
+    rows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_break_at_spaces() {
+        assert_eq!(wrapped("one two three", 8), ["one two", "three"]);
+        assert_eq!(wrapped("extraordinary", 4), ["extraordinary"]);
+    }
+}

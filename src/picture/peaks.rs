@@ -1,0 +1,164 @@
+//! Least and greatest sample of any stretch, at a cost that does not grow with its length.
+
+use std::ops::Range;
+
+/// Samples in a block of the finest level.
+const FINE: usize = 64;
+/// Blocks of one level in a block of the next.
+const FAN: usize = 8;
+
+/// Least and greatest samples of blocks, blocks of blocks, and so on.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Peaks {
+    levels: Vec<Vec<[f32; 2]>>,
+}
+
+/// What the least and greatest of nothing are.
+const NOTHING: [f32; 2] = [f32::INFINITY, f32::NEG_INFINITY];
+
+fn join(a: [f32; 2], b: [f32; 2]) -> [f32; 2] {
+    [a[0].min(b[0]), a[1].max(b[1])]
+}
+
+fn extent_of(samples: &[f32]) -> [f32; 2] {
+    samples.iter().fold(NOTHING, |e, &v| join(e, [v, v]))
+}
+
+impl Peaks {
+    /// The peaks of all `samples`.
+    pub fn of(samples: &[f32]) -> Self {
+        let mut peaks = Self::default();
+        peaks.follow(samples);
+        peaks
+    }
+
+    /// Takes what is new in `samples`, which hold all those taken before and more.
+    pub fn follow(&mut self, samples: &[f32]) {
+        self.level(0);
+        let done = self.levels[0].len() * FINE;
+        let fresh = samples
+            .get(done..)
+            .unwrap_or(&[])
+            .chunks_exact(FINE)
+            .map(extent_of);
+        self.levels[0].extend(fresh);
+        let mut below = 0;
+        while self.levels[below].len() >= FAN {
+            self.level(below + 1);
+            let (low, high) = self.levels.split_at_mut(below + 1);
+            let done = high[0].len() * FAN;
+            let fresh = low[below][done..].chunks_exact(FAN);
+            high[0].extend(fresh.map(|blocks| blocks.iter().copied().fold(NOTHING, join)));
+            below += 1;
+        }
+    }
+
+    fn level(&mut self, index: usize) {
+        if self.levels.len() <= index {
+            self.levels.resize(index + 1, Vec::new());
+        }
+    }
+
+    /// Least and greatest of `samples[range]`, where `samples` are those that were taken, or
+    /// more; `None` where the range is empty.
+    pub fn extent(&self, samples: &[f32], range: Range<usize>) -> Option<[f32; 2]> {
+        let range = range.start..range.end.min(samples.len());
+        if range.is_empty() {
+            return None;
+        }
+        Some(self.extent_at(0, FINE, range, samples))
+    }
+
+    /// The extent of a range of samples from blocks of `size` samples at `level` and above, and
+    /// from what lies below for the ends.
+    fn extent_at(
+        &self,
+        level: usize,
+        size: usize,
+        range: Range<usize>,
+        samples: &[f32],
+    ) -> [f32; 2] {
+        let from = range.start.div_ceil(size);
+        let to = (range.end / size).min(self.levels.get(level).map_or(0, Vec::len));
+        if from >= to {
+            return self.ends(level, range, samples);
+        }
+        let (head, tail) = (range.start..from * size, to * size..range.end);
+        let inner = if to - from >= 2 * FAN && self.levels.len() > level + 1 {
+            self.extent_at(level + 1, size * FAN, from * size..to * size, samples)
+        } else {
+            self.levels[level][from..to]
+                .iter()
+                .copied()
+                .fold(NOTHING, join)
+        };
+        join(
+            inner,
+            join(
+                self.ends(level, head, samples),
+                self.ends(level, tail, samples),
+            ),
+        )
+    }
+
+    /// The extent of a range that holds no whole block of `level`.
+    fn ends(&self, level: usize, range: Range<usize>, samples: &[f32]) -> [f32; 2] {
+        if range.is_empty() {
+            return NOTHING;
+        }
+        match level {
+            0 => extent_of(&samples[range]),
+            _ => {
+                let below = level - 1;
+                let size = FINE * FAN.pow(below as u32);
+                let from = range.start.div_ceil(size);
+                let to = (range.end / size).min(self.levels[below].len());
+                if from >= to {
+                    return self.ends(below, range, samples);
+                }
+                let inner = self.levels[below][from..to]
+                    .iter()
+                    .copied()
+                    .fold(NOTHING, join);
+                let head = self.ends(below, range.start..from * size, samples);
+                join(
+                    inner,
+                    join(head, self.ends(below, to * size..range.end, samples)),
+                )
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against the plain search, on every kind of range, fed whole and in pieces.
+    #[test]
+    fn it_finds_what_a_plain_search_finds() {
+        let n = 20_000;
+        let mut seed = 1u32;
+        let samples: Vec<f32> = (0..n)
+            .map(|_| {
+                seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                (seed >> 8) as f32 / (1 << 24) as f32 - 0.5
+            })
+            .collect();
+        let peaks = Peaks::of(&samples);
+        let mut pieces = Peaks::default();
+        for to in (0..=n).step_by(777).chain([n]) {
+            pieces.follow(&samples[..to]);
+        }
+        assert_eq!(pieces, peaks);
+        for start in [0, 1, 63, 64, 65, 511, 512, 4096, 9999] {
+            for length in [0, 1, 2, 63, 64, 65, 128, 600, 5000, 10_000, 20_000] {
+                let range = start..start + length;
+                let plain = samples.get(start..(start + length).min(n)).unwrap_or(&[]);
+                let expected = (!plain.is_empty()).then(|| extent_of(plain));
+                assert_eq!(peaks.extent(&samples, range.clone()), expected, "{range:?}");
+                assert_eq!(Peaks::default().extent(&samples, range), expected);
+            }
+        }
+    }
+}
