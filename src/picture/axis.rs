@@ -119,7 +119,7 @@ pub(super) fn draw_axis(list: &mut DisplayList, area: Rect, span: Span) {
         if labelled {
             let label = time_label(time_s, ticks.step_s);
             let half = label.len() as f32 * 11.0 * 0.3;
-            if x - half >= area.x - 30.0 && x + half <= area.right() + 4.0 {
+            if x - half >= area.x - 60.0 && x + half <= area.right() + 4.0 {
                 let at = [x, area.y + 15.0];
                 list.text_as(at, label, 11.0, Font::Plain, Anchor::Middle, Ink::Faint);
             }

@@ -57,6 +57,26 @@ impl Chain {
         chain.finish()
     }
 
+    /// The traces near a stretch of time, for a first look: what came more than `lead_s` before
+    /// it is not taken into account, and what comes behind it is not read.
+    pub fn near(
+        bench: &Bench,
+        recording: &Recording,
+        from_s: f64,
+        to_s: f64,
+        lead_s: f64,
+    ) -> Traces {
+        let rate_hz = f64::from(recording.rate_hz());
+        let all = recording.samples();
+        let index = |time_s: f64| ((time_s * rate_hz).max(0.0) as usize).min(all.len());
+        let (start, end) = (index(from_s - lead_s), index(to_s + 1.0 / rate_hz));
+        let mut chain = Self::new(bench, recording.rate_hz());
+        chain.seen = start as u64;
+        chain.squarer.skip_to(start as u64);
+        chain.push(&all[start..end.max(start)]);
+        chain.finish()
+    }
+
     /// Feeds the next samples.
     pub fn push(&mut self, samples: &[f32]) {
         if self.network.is_transparent() {

@@ -3,10 +3,7 @@
 use super::Edges;
 use crate::settings::SquarerSettings;
 
-/// Voltage of the squarer's output when it is high; low is 0 V.
-pub const OUTPUT_HIGH_V: f64 = 5.0;
-
-/// The squarer: samples in, edges out. The output is low until the signal first lies above the
+/// The squarer: samples in, edges out; high stands for 5 V, low for 0 V. The output is low until the signal first lies above the
 /// upper level; a signal that starts above it gives an edge at time 0.
 #[derive(Clone, Debug)]
 pub struct Squarer {
@@ -40,6 +37,11 @@ impl Squarer {
     /// The level that clears the output, in volts.
     pub fn lower_v(&self) -> f64 {
         self.lower_v
+    }
+
+    /// Counts as if `samples` samples of nothing had passed.
+    pub fn skip_to(&mut self, samples: u64) {
+        self.seen = samples;
     }
 
     /// Squares the next samples and adds the edges to `out`.
@@ -78,7 +80,7 @@ impl Squarer {
     fn crossing_s(&self, at: usize, before: Option<f32>, now: f32) -> f64 {
         let index = (self.seen + at as u64) as f64;
         let Some(before) = before.map(f64::from) else {
-            return 0.0;
+            return index / self.rate_hz;
         };
         let level = if self.high {
             self.lower_v
