@@ -2,6 +2,8 @@
 
 mod png;
 mod svg;
+mod wav;
 
 pub use png::png;
 pub use svg::svg;
+pub use wav::wav;

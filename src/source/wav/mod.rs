@@ -1,0 +1,92 @@
+//! A tolerant reader for WAV files: it takes what killed, streaming or careless recorders leave.
+
+mod format;
+mod header;
+mod samples;
+#[cfg(test)]
+mod tests;
+
+use header::Layout;
+pub(super) use header::{Header, is_wav};
+
+use super::error::Fault;
+use super::mix::Mix;
+use super::{Decoded, check_rate};
+use crate::settings::SourceSettings;
+use std::io::{self, Read, Seek, SeekFrom};
+
+/// Bytes read at a time: large enough that a call to the system costs nothing beside the copy,
+/// small enough to stay in a processor's cache.
+const BLOCK_BYTES: usize = 1 << 18;
+
+/// Reads the header of a WAV file of `length` bytes.
+pub(super) fn header(source: &mut (impl Read + Seek), length: u64) -> Result<Header, Fault> {
+    header::read(source, length)
+}
+
+/// Reads the samples that a header describes.
+pub(super) fn read(
+    source: &mut (impl Read + Seek),
+    layout: Layout,
+    settings: &SourceSettings,
+    progress: &mut dyn FnMut(f32),
+) -> Result<Decoded, Fault> {
+    let Layout {
+        format,
+        start,
+        bytes,
+        mut notes,
+    } = layout;
+    check_rate(format.rate_hz)?;
+    let mix = Mix::new(settings.channel, u32::from(format.channels))?;
+    let frame_bytes = format.frame_bytes();
+    let frames = bytes / frame_bytes as u64;
+    let mut samples = super::reserve(frames)?;
+
+    let unreadable = |e: io::Error| Fault::Unreadable(e.to_string());
+    source.seek(SeekFrom::Start(start)).map_err(unreadable)?;
+    let mut block = vec![0; frame_bytes * (BLOCK_BYTES / frame_bytes).max(1)];
+    let mut left = frames * frame_bytes as u64;
+    while left > 0 {
+        let want = left.min(block.len() as u64) as usize;
+        let got = read_full(source, &mut block[..want]).map_err(unreadable)?;
+        format.encoding.append(
+            &block[..got],
+            usize::from(format.channels),
+            mix,
+            settings.full_scale_v as f32,
+            &mut samples,
+        );
+        if got < want {
+            notes.push(format!(
+                "The file became shorter while it was read: {} of {frames} samples a channel were \
+                 taken.",
+                samples.len()
+            ));
+            break;
+        }
+        left -= want as u64;
+        progress(samples.len() as f32 / frames as f32);
+    }
+    Ok(Decoded {
+        samples,
+        format: format.name(),
+        channels: u32::from(format.channels),
+        rate_hz: format.rate_hz,
+        notes,
+    })
+}
+
+/// Fills `block`, or as much of it as there is.
+fn read_full(source: &mut impl Read, block: &mut [u8]) -> io::Result<usize> {
+    let mut got = 0;
+    while got < block.len() {
+        match source.read(&mut block[got..]) {
+            Ok(0) => break,
+            Ok(n) => got += n,
+            Err(e) if e.kind() == io::ErrorKind::Interrupted => {}
+            Err(e) => return Err(e),
+        }
+    }
+    Ok(got)
+}
