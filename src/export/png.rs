@@ -1,16 +1,9 @@
 //! A display list as PNG.
 
 use super::svg;
-use crate::picture::{DisplayList, Theme};
+use crate::picture::{DisplayList, FACES, Theme};
 use resvg::{tiny_skia, usvg};
 use std::sync::{Arc, LazyLock};
-
-/// The faces of the lettering, the same on every machine.
-pub const FACES: [&[u8]; 3] = [
-    include_bytes!("../../assets/fonts/B612-Regular.otf"),
-    include_bytes!("../../assets/fonts/B612-Bold.otf"),
-    include_bytes!("../../assets/fonts/B612Mono-Regular.otf"),
-];
 
 static FONTS: LazyLock<Arc<usvg::fontdb::Database>> = LazyLock::new(|| {
     let mut fonts = usvg::fontdb::Database::new();

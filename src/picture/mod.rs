@@ -7,6 +7,7 @@ mod analog;
 mod axis;
 mod characters;
 mod digital;
+mod faces;
 mod glyph;
 mod lanes;
 mod list;
@@ -17,6 +18,7 @@ mod span;
 mod theme;
 
 pub use axis::{Ticks, time_label};
+pub use faces::FACES;
 pub use glyph::glyph;
 pub use lanes::{Lane, LaneSheet, Scene, lanes};
 pub use list::{Anchor, DisplayList, Font, Item, Paint, Point, Rect};

@@ -1,1 +1,63 @@
-//! The window.
+//! The window: the only layer that names egui.
+
+mod app;
+mod cards;
+mod knob_row;
+mod lane_area;
+mod opening;
+mod overview_strip;
+mod paint;
+mod session;
+mod style;
+
+pub use app::App;
+
+use crate::settings::Bench;
+use std::path::PathBuf;
+
+/// What the window is opened with.
+#[derive(Clone, Debug, Default)]
+pub struct Request {
+    /// The recording.
+    pub file: Option<PathBuf>,
+    /// The settings.
+    pub bench: Bench,
+}
+
+/// Opens the window and returns when it is closed.
+///
+/// # Errors
+/// A sentence, where there is no display or it cannot be drawn on.
+pub fn run(request: Request) -> Result<(), String> {
+    let options = eframe::NativeOptions {
+        viewport: egui::ViewportBuilder::default()
+            .with_title("Pulsewright")
+            .with_app_id("pulsewright")
+            .with_inner_size([1440.0, 900.0])
+            .with_min_inner_size([960.0, 600.0])
+            .with_drag_and_drop(true),
+        ..Default::default()
+    };
+    let start: eframe::AppCreator<'_> =
+        Box::new(|context| Ok(Box::new(App::new(&context.egui_ctx, request)?)));
+    eframe::run_native("pulsewright", options, start).map_err(|e| {
+        format!(
+            "The window could not be opened ({e}). Without a display, use 'pulsewright read' and \
+             'pulsewright picture'."
+        )
+    })
+}
+
+/// The bundled recording, where it lies beside the program or in the folder it is started in.
+fn sample() -> Option<PathBuf> {
+    let beside = std::env::current_exe().ok();
+    let roots = beside
+        .iter()
+        .flat_map(|exe| exe.ancestors().skip(1))
+        .take(4);
+    roots
+        .map(PathBuf::from)
+        .chain([PathBuf::from(".")])
+        .map(|root| root.join("sample-audio").join("saltmere-300.wav"))
+        .find(|path| path.is_file())
+}

@@ -7,7 +7,11 @@ use egui::{Align2, Color32, FontFamily, FontId, Painter, Pos2, Shape, Stroke, St
 
 /// Draws the list with its corner at `origin`.
 pub fn paint(painter: &Painter, origin: Pos2, list: &DisplayList, theme: Theme) {
-    let brush = Brush { painter, origin: origin.to_vec2(), theme };
+    let brush = Brush {
+        painter,
+        origin: origin.to_vec2(),
+        theme,
+    };
     for item in &list.items {
         brush.draw(item);
     }
@@ -40,20 +44,36 @@ impl Brush<'_> {
 
     fn draw(&self, item: &Item) {
         match item {
-            Item::Fill { rect, paint, radius } => {
+            Item::Fill {
+                rect,
+                paint,
+                radius,
+            } => {
                 let mut area = self.area(*rect);
                 if *radius == 0.0 {
                     area.min.x = self.snap(area.min.x);
                     area.max.x = self.snap(area.max.x);
                 }
-                self.painter.add(RectShape::filled(area, *radius, self.colour(*paint)));
+                self.painter
+                    .add(RectShape::filled(area, *radius, self.colour(*paint)));
             }
-            Item::Outline { rect, paint, width, radius } => {
+            Item::Outline {
+                rect,
+                paint,
+                width,
+                radius,
+            } => {
                 let stroke = Stroke::new(*width, self.colour(*paint));
                 let kind = StrokeKind::Middle;
-                self.painter.add(RectShape::stroke(self.area(*rect), *radius, stroke, kind));
+                self.painter
+                    .add(RectShape::stroke(self.area(*rect), *radius, stroke, kind));
             }
-            Item::Line { ends, paint, width, dash } => {
+            Item::Line {
+                ends,
+                paint,
+                width,
+                dash,
+            } => {
                 let stroke = Stroke::new(*width, self.colour(*paint));
                 let mut ends = ends.map(|p| self.at(p));
                 if ends[0].x == ends[1].x {
@@ -63,14 +83,19 @@ impl Brush<'_> {
                 }
                 match dash {
                     Some([on, off]) => {
-                        self.painter.extend(Shape::dashed_line(&ends, stroke, *on, *off));
+                        self.painter
+                            .extend(Shape::dashed_line(&ends, stroke, *on, *off));
                     }
                     None => {
                         self.painter.line_segment(ends, stroke);
                     }
                 }
             }
-            Item::Path { points, paint, width } => {
+            Item::Path {
+                points,
+                paint,
+                width,
+            } => {
                 let points = points.iter().map(|p| self.at(*p)).collect();
                 let stroke = Stroke::new(*width, self.colour(*paint));
                 self.painter.add(PathShape::line(points, stroke));
@@ -78,19 +103,46 @@ impl Brush<'_> {
             Item::Polygon { points, paint } => {
                 let points = points.iter().map(|p| self.at(*p)).collect();
                 let fill = self.colour(*paint);
-                self.painter.add(PathShape::convex_polygon(points, fill, Stroke::NONE));
+                self.painter
+                    .add(PathShape::convex_polygon(points, fill, Stroke::NONE));
             }
             Item::Dot { at, radius, paint } => {
                 let (at, fill) = (self.at(*at), self.colour(*paint));
                 self.painter.add(CircleShape::filled(at, *radius, fill));
             }
-            Item::Columns { x, step, extents, paint } => {
+            Item::Columns {
+                x,
+                step,
+                extents,
+                paint,
+            } => {
                 self.columns(*x, *step, extents, self.colour(*paint));
             }
-            Item::Steps { ends, changes, starts_high, levels, paint, width } => {
-                self.steps(*ends, changes, *starts_high, *levels, *width, self.colour(*paint));
+            Item::Steps {
+                ends,
+                changes,
+                starts_high,
+                levels,
+                paint,
+                width,
+            } => {
+                self.steps(
+                    *ends,
+                    changes,
+                    *starts_high,
+                    *levels,
+                    *width,
+                    self.colour(*paint),
+                );
             }
-            Item::Text { at, text, size, font, anchor, paint } => {
+            Item::Text {
+                at,
+                text,
+                size,
+                font,
+                anchor,
+                paint,
+            } => {
                 let family = match font {
                     Font::Plain => FontFamily::Proportional,
                     Font::Bold => bold(),
@@ -102,7 +154,8 @@ impl Brush<'_> {
                     Anchor::End => Align2::RIGHT_CENTER,
                 };
                 let font = FontId::new(*size, family);
-                self.painter.text(self.at(*at), align, text, font, self.colour(*paint));
+                self.painter
+                    .text(self.at(*at), align, text, font, self.colour(*paint));
             }
         }
     }

@@ -1,7 +1,6 @@
 //! Lettering and colours of the window, from the same faces and inks as the pictures.
 
-use crate::export::FACES;
-use crate::picture::{Ink, Theme};
+use crate::picture::{FACES, Ink, Theme};
 use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
 use std::sync::Arc;
 
@@ -22,7 +21,9 @@ pub fn set_fonts(ctx: &egui::Context) {
     let families = [FontFamily::Proportional, bold(), FontFamily::Monospace];
     for (family, face) in families.into_iter().zip(FACES) {
         let name = family.to_string();
-        fonts.font_data.insert(name.clone(), Arc::new(FontData::from_static(face)));
+        fonts
+            .font_data
+            .insert(name.clone(), Arc::new(FontData::from_static(face)));
         fonts.families.insert(family, vec![name]);
     }
     ctx.set_fonts(fonts);
@@ -64,7 +65,12 @@ pub fn set_theme(ctx: &egui::Context, theme: Theme) {
     visuals.slider_trailing_fill = true;
     let widgets = &mut visuals.widgets;
     for (widget, fill, rule, text) in [
-        (&mut widgets.noninteractive, Ink::Paper, Ink::GridStrong, Ink::Text),
+        (
+            &mut widgets.noninteractive,
+            Ink::Paper,
+            Ink::GridStrong,
+            Ink::Text,
+        ),
         (&mut widgets.inactive, Ink::Grid, Ink::GridStrong, Ink::Text),
         (&mut widgets.hovered, Ink::GridStrong, Ink::Rule, Ink::Text),
         (&mut widgets.active, Ink::GridStrong, Ink::Text, Ink::Text),

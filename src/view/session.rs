@@ -1,0 +1,267 @@
+//! What is open: a recording, the settings, and what the stages make of it.
+//!
+//! The window never waits. Files are opened and recordings read on threads; while a reading for
+//! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
+
+use crate::picture::{Peaks, Span};
+use crate::settings::{Bench, SourceSettings};
+use crate::signal::{Chain, Levels, Recording, Traces};
+use crate::source::{self, About};
+use crate::worker::{Overtaken, Worker};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// Samples in a stretch that is worked out at once, at the most: a few milliseconds of work.
+const AT_ONCE: f64 = 400_000.0;
+/// How far before the screen the work at once begins, in bits.
+const LEAD_BITS: f64 = 40.0;
+/// Samples read between two looks at whether the work has been overtaken.
+const PIECE: usize = 1 << 20;
+
+/// An open recording.
+#[derive(Clone, Debug)]
+pub struct Document {
+    /// Where it came from; empty for one that came from nowhere.
+    pub path: PathBuf,
+    /// What is known of the file.
+    pub about: About,
+    /// The samples.
+    pub recording: Arc<Recording>,
+    /// Their peaks.
+    pub peaks: Arc<Peaks>,
+    /// How strong it is.
+    pub levels: Levels,
+}
+
+/// A whole recording as read with some settings.
+#[derive(Clone, Debug)]
+struct Reading {
+    recording: Arc<Recording>,
+    bench: Bench,
+    traces: Arc<Traces>,
+}
+
+struct ReadRequest {
+    recording: Arc<Recording>,
+    bench: Bench,
+    before: Option<Reading>,
+}
+
+struct OpenRequest {
+    path: PathBuf,
+    source: SourceSettings,
+}
+
+type OpenAnswer = Result<Document, String>;
+
+/// What has happened since the last look.
+#[derive(Clone, Debug, PartialEq)]
+pub enum News {
+    /// Another recording is open.
+    Opened,
+    /// The same recording has been opened with other source settings.
+    Reopened,
+    /// The recording has been read with the present settings.
+    Read,
+    /// A file did not open: why.
+    Refused(String),
+}
+
+/// The recording, the settings and the threads that work on them.
+pub struct Session {
+    /// The settings.
+    pub bench: Bench,
+    document: Option<Document>,
+    reading: Option<Reading>,
+    preview: Option<(Bench, Span, Arc<Traces>)>,
+    opener: Worker<OpenRequest, OpenAnswer>,
+    reader: Worker<ReadRequest, Reading>,
+    asked: Option<Bench>,
+}
+
+impl Session {
+    /// A session without a recording. `wake` is called when there is news.
+    ///
+    /// # Errors
+    /// Where the system gives no thread.
+    pub fn start(bench: Bench, wake: impl Fn() + Clone + Send + 'static) -> std::io::Result<Self> {
+        Ok(Self {
+            bench,
+            document: None,
+            reading: None,
+            preview: None,
+            opener: Worker::start("open", |r, _| Some(open(&r)), wake.clone())?,
+            reader: Worker::start("read", read, wake)?,
+            asked: None,
+        })
+    }
+
+    /// The open recording.
+    pub fn document(&self) -> Option<&Document> {
+        self.document.as_ref()
+    }
+
+    /// Begins to open a file.
+    pub fn open(&mut self, path: PathBuf) {
+        self.opener.ask(OpenRequest {
+            path,
+            source: self.bench.source,
+        });
+    }
+
+    /// Whether a file is being opened.
+    pub fn is_opening(&self) -> bool {
+        self.opener.is_busy()
+    }
+
+    /// Whether the reading for the present settings is still under way.
+    pub fn is_reading(&self) -> bool {
+        self.document.is_some()
+            && self
+                .reading
+                .as_ref()
+                .is_none_or(|r| shapes(&r.bench) != shapes(&self.bench))
+    }
+
+    /// Takes what the threads have brought, and sets them to work where settings have changed.
+    pub fn look(&mut self) -> Option<News> {
+        let mut news = None;
+        if let Some(answer) = self.opener.newest() {
+            news = Some(match answer {
+                Ok(document) => self.take(document),
+                Err(why) => News::Refused(why),
+            });
+        }
+        if let Some(reading) = self.reader.newest()
+            && let Some(document) = &self.document
+            && Arc::ptr_eq(&reading.recording, &document.recording)
+        {
+            self.reading = Some(reading);
+            self.preview = None;
+            news = news.or(Some(News::Read));
+        }
+        self.ask();
+        news
+    }
+
+    fn take(&mut self, document: Document) -> News {
+        let again = self
+            .document
+            .as_ref()
+            .is_some_and(|d| d.path == document.path);
+        self.document = Some(document);
+        self.reading = None;
+        self.preview = None;
+        self.asked = None;
+        if again { News::Reopened } else { News::Opened }
+    }
+
+    fn ask(&mut self) {
+        let Some(document) = &self.document else {
+            return;
+        };
+        if self
+            .asked
+            .as_ref()
+            .is_some_and(|b| shapes(b) == shapes(&self.bench))
+        {
+            return;
+        }
+        let changed_source = self.asked.is_some_and(|b| b.source != self.bench.source);
+        if changed_source && !document.path.as_os_str().is_empty() {
+            let (path, source) = (document.path.clone(), self.bench.source);
+            self.opener.ask(OpenRequest { path, source });
+        }
+        self.reader.ask(ReadRequest {
+            recording: Arc::clone(&document.recording),
+            bench: self.bench,
+            before: self.reading.clone(),
+        });
+        self.asked = Some(self.bench);
+    }
+
+    /// The traces to draw for a span: those of the present settings, worked out at once for this
+    /// span where the reading of the whole is not there yet.
+    pub fn traces(&mut self, span: Span) -> Arc<Traces> {
+        if self.is_reading()
+            && let Some(document) = &self.document
+        {
+            let rate_hz = f64::from(document.recording.rate_hz());
+            let lead_s = LEAD_BITS / self.bench.framer.rate_bd;
+            if let Some((bench, of, traces)) = &self.preview
+                && shapes(bench) == shapes(&self.bench)
+                && *of == span
+            {
+                return Arc::clone(traces);
+            }
+            if (span.length_s() + lead_s) * rate_hz <= AT_ONCE {
+                let recording = &document.recording;
+                let traces = Chain::near(&self.bench, recording, span.from_s, span.to_s, lead_s);
+                let traces = Arc::new(traces);
+                self.preview = Some((self.bench, span, Arc::clone(&traces)));
+                return traces;
+            }
+        }
+        self.whole()
+    }
+
+    /// The traces of the whole recording as read last, which may be behind the settings.
+    pub fn whole(&self) -> Arc<Traces> {
+        self.reading
+            .as_ref()
+            .map(|r| Arc::clone(&r.traces))
+            .unwrap_or_default()
+    }
+}
+
+/// The settings on which a reading depends.
+fn shapes(bench: &Bench) -> Bench {
+    Bench {
+        tape: Default::default(),
+        ..*bench
+    }
+}
+
+fn open(request: &OpenRequest) -> OpenAnswer {
+    let opened =
+        source::open(&request.path, &request.source, &mut |_| {}).map_err(|e| e.to_string())?;
+    let samples = opened.recording.samples();
+    Ok(Document {
+        path: request.path.clone(),
+        about: opened.about,
+        peaks: Arc::new(Peaks::of(samples)),
+        levels: Levels::of(samples, request.source.full_scale_v),
+        recording: Arc::new(opened.recording),
+    })
+}
+
+/// Reads a whole recording; works on the squarer's edges alone where those still hold.
+fn read(request: ReadRequest, overtaken: &Overtaken<'_>) -> Option<Reading> {
+    let ReadRequest {
+        recording,
+        bench,
+        before,
+    } = request;
+    let same_edges = before.filter(|b| {
+        Arc::ptr_eq(&b.recording, &recording)
+            && (b.bench.input, b.bench.squarer) == (bench.input, bench.squarer)
+    });
+    let traces = match same_edges {
+        Some(before) => before.traces.rework(&bench),
+        None => {
+            let mut chain = Chain::new(&bench, recording.rate_hz());
+            for piece in recording.samples().chunks(PIECE) {
+                if overtaken.is() {
+                    return None;
+                }
+                chain.push(piece);
+            }
+            chain.finish()
+        }
+    };
+    Some(Reading {
+        recording,
+        bench,
+        traces: Arc::new(traces),
+    })
+}
