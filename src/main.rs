@@ -1,1 +1,7 @@
-fn main() {}
+//! The program `pulsewright`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    pulsewright::cli::main()
+}

@@ -1,1 +1,93 @@
 //! Words to requests to exit codes.
+//!
+//! One file a command, each with the `command` that describes it and the `run` that does it.
+
+mod args;
+mod bench;
+mod bench_file;
+mod completions;
+mod decode;
+mod failure;
+mod input;
+mod knobs;
+mod output;
+mod parts;
+mod picture;
+mod progress;
+mod read;
+mod table;
+mod tape;
+mod time;
+mod traces;
+mod view;
+
+use clap::{ArgMatches, Command};
+use failure::Failure;
+use std::ffi::OsString;
+use std::path::Path;
+use std::process::ExitCode;
+
+/// A command: its description for the command line, and what does it.
+struct Verb {
+    command: fn() -> Command,
+    run: fn(&ArgMatches) -> Result<(), Failure>,
+}
+
+macro_rules! verbs {
+    ($($module:ident),+) => {
+        [$(Verb { command: $module::command, run: $module::run }),+]
+    };
+}
+
+/// The commands in the order in which the help lists them.
+const VERBS: [Verb; 9] = verbs![
+    view,
+    read,
+    picture,
+    traces,
+    tape,
+    bench_file,
+    knobs,
+    parts,
+    completions
+];
+
+/// Runs the program on the arguments it was started with. Exit codes: 0 done, 1 failed with one
+/// sentence on standard error, 2 wrong usage.
+pub fn main() -> ExitCode {
+    match run(std::env::args_os().collect()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            output::tell(&format!("pulsewright: {failure}"));
+            failure.exit_code()
+        }
+    }
+}
+
+fn run(args: Vec<OsString>) -> Result<(), Failure> {
+    let matches = match args::program().try_get_matches_from(&args) {
+        Ok(matches) => matches,
+        Err(e) if e.use_stderr() => return Err(refusal(&args, e)),
+        // What was asked for is the help or the version.
+        Err(e) => return output::print(e.render().to_string().as_bytes()),
+    };
+    let Some((name, matches)) = matches.subcommand() else {
+        return view::run(&matches);
+    };
+    let verb = VERBS.iter().find(|v| (v.command)().get_name() == name);
+    verb.map_or(Ok(()), |v| (v.run)(matches))
+}
+
+/// Why the arguments do not fit. What stands in the place of a command may be the file to open, so
+/// that a misspelt command needs a word of its own.
+fn refusal(args: &[OsString], error: clap::Error) -> Failure {
+    let known = |word: &str| VERBS.iter().any(|v| (v.command)().get_name() == word);
+    match args.get(1).map(|word| word.to_string_lossy()) {
+        Some(word) if !word.starts_with('-') && !known(&word) && !Path::new(&*word).exists() => {
+            Failure::Usage(format!(
+                "'{word}' is neither a command nor a file; 'pulsewright --help' lists the commands."
+            ))
+        }
+        _ => error.into(),
+    }
+}

@@ -1,9 +1,22 @@
 //! Results to bytes. Everything here is pure, but for [`save`].
 
+mod csv;
+mod events;
+mod json;
+mod listing;
 mod png;
+mod save;
+mod summary;
 mod svg;
+mod vcd;
 mod wav;
 
+pub use csv::csv;
+pub use json::{Reading, json};
+pub use listing::{listing, sign};
 pub use png::png;
+pub use save::{reason, save};
+pub use summary::Summary;
 pub use svg::svg;
+pub use vcd::vcd;
 pub use wav::wav;

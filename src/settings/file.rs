@@ -30,16 +30,23 @@ pub fn write_bench(bench: &Bench) -> String {
 /// Reads a bench. What the text does not set keeps its default.
 ///
 /// # Errors
+/// As [`read_bench_over`].
+pub fn read_bench(text: &str) -> Result<Bench, BenchError> {
+    read_bench_over(Bench::default(), text)
+}
+
+/// Reads a bench. What the text does not set keeps its value in `bench`.
+///
+/// # Errors
 /// A sentence that names the first stage, knob or value that does not fit, or the line that is
 /// not TOML.
-pub fn read_bench(text: &str) -> Result<Bench, BenchError> {
+pub fn read_bench_over(mut bench: Bench, text: &str) -> Result<Bench, BenchError> {
     let table: toml::Table = text.parse().map_err(|e: toml::de::Error| {
         let line = e.span().map_or(1, |span| {
             1 + text[..span.start.min(text.len())].matches('\n').count()
         });
         BenchError(format!("Line {line} is not TOML: {}.", e.message()))
     })?;
-    let mut bench = Bench::default();
     for (stage, knobs) in &table {
         if !STAGES.iter().any(|s| s.0 == stage) {
             let known: Vec<_> = STAGES.iter().map(|s| s.0).collect();

@@ -10,7 +10,7 @@ mod knob;
 mod preset;
 
 pub use choice::*;
-pub use file::{BenchError, read_bench, write_bench};
+pub use file::{BenchError, read_bench, read_bench_over, write_bench};
 pub use knob::{Kind, Knob, KnobError, KnobValue};
 pub use preset::{PRESETS, Preset};
 

@@ -1,0 +1,95 @@
+//! Preset, bench file and knob flags to a bench.
+
+use super::failure::Failure;
+use crate::export::reason;
+use crate::settings::{Bench, KNOBS, Kind, Knob, PRESETS, Preset, STAGES, read_bench_over};
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
+use clap::error::ErrorKind;
+use clap::{Arg, ArgMatches, Command, value_parser};
+use std::ffi::OsStr;
+use std::fs;
+use std::path::PathBuf;
+
+/// Whether a knob belongs to a stage that a recording passes.
+pub(super) fn reads(knob: &Knob) -> bool {
+    knob.stage != "tape"
+}
+
+/// Adds `--preset`, `--bench` and a flag for each knob that the command has a use for.
+pub(super) fn with_bench(command: Command, wanted: fn(&Knob) -> bool) -> Command {
+    let presets = PRESETS.iter().map(|p| p.name);
+    let preset = Arg::new("preset")
+        .long("preset")
+        .value_name("NAME")
+        .value_parser(PossibleValuesParser::new(presets))
+        .ignore_case(true)
+        .help("Named set of settings to begin with");
+    let bench = Arg::new("bench")
+        .long("bench")
+        .value_name("FILE")
+        .value_parser(value_parser!(PathBuf))
+        .value_hint(clap::ValueHint::FilePath)
+        .help("Saved settings (TOML), over those of the preset; knob flags go over both");
+    let knobs = KNOBS.iter().filter(|k| wanted(k)).map(flag);
+    command.args([preset, bench]).args(knobs)
+}
+
+fn flag(knob: &'static Knob) -> Arg {
+    let title = STAGES.iter().find(|s| s.0 == knob.stage).map(|s| s.1);
+    let takes = knob.takes();
+    let default = knob.show(knob.default());
+    Arg::new(knob.id())
+        .long(knob.id())
+        .value_name("VALUE")
+        .value_parser(KnobParser(knob))
+        .hide_possible_values(true)
+        .allow_hyphen_values(true)
+        .help(format!("{} [{takes}; default {default}]", knob.help))
+        .help_heading(title)
+}
+
+/// Lets the knob itself read the value of its flag.
+#[derive(Clone)]
+struct KnobParser(&'static Knob);
+
+impl TypedValueParser for KnobParser {
+    type Value = f64;
+
+    fn parse_ref(&self, _: &Command, _: Option<&Arg>, text: &OsStr) -> clap::error::Result<f64> {
+        let number = self.0.parse(&text.to_string_lossy());
+        number.map_err(|e| clap::Error::raw(ErrorKind::ValueValidation, e))
+    }
+
+    /// The words of a knob of words, for completions.
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        match self.0.kind {
+            Kind::Words(words) => Some(Box::new(words.iter().map(PossibleValue::new))),
+            _ => None,
+        }
+    }
+}
+
+/// The settings that the command line asks for: defaults, then the preset, then the bench file,
+/// then the flags, the later over the earlier.
+pub(super) fn bench(matches: &ArgMatches) -> Result<Bench, Failure> {
+    let mut bench = Bench::default();
+    let preset = matches.get_one::<String>("preset");
+    if let Some(preset) = preset.and_then(|name| Preset::named(name)) {
+        preset.apply(&mut bench);
+    }
+    if let Some(path) = matches.get_one::<PathBuf>("bench") {
+        let name = path.display();
+        let text = fs::read_to_string(path)
+            .map_err(|e| format!("The bench {name} cannot be read: {}.", reason(&e)))?;
+        bench = read_bench_over(bench, &text)
+            .map_err(|e| format!("The bench {name} does not fit: {e}"))?;
+    }
+    for knob in KNOBS {
+        // A command has flags only for some knobs.
+        let given = matches.try_get_one::<f64>(&knob.id()).ok().flatten();
+        if let Some(&number) = given {
+            knob.set_clamped(&mut bench, number);
+        }
+    }
+    Ok(bench)
+}

@@ -1,0 +1,140 @@
+//! `picture`: the lanes as PNG or SVG.
+
+use super::bench::{reads, with_bench};
+use super::decode::Decoded;
+use super::{Failure, args, output, time};
+use crate::export;
+use crate::picture::{PageSpec, Span, Theme, page};
+use crate::units::{self, Unit};
+use clap::{Arg, ArgAction, ArgMatches, Command};
+
+/// Bits that a picture shows where no span is given: three characters with a stop bit each.
+const DEFAULT_BITS: f64 = 30.0;
+/// Bits of what precedes the first character that a picture shows where no start is given.
+const LEAD_BITS: f64 = 2.0;
+/// The shortest span: less than a sample at any rate shows nothing.
+const LEAST_SPAN_S: f64 = 1e-6;
+const SIDE_LIMITS: std::ops::RangeInclusive<u32> = 100..=16_000;
+
+pub(super) fn command() -> Command {
+    let flag = |name: &'static str, other: &'static str, help: &'static str| {
+        Arg::new(name)
+            .long(name)
+            .action(ArgAction::SetTrue)
+            .conflicts_with(other)
+            .help(help)
+    };
+    let command = Command::new("picture")
+        .about("Draw the traces of all stages and the characters")
+        .arg(args::file().required(true))
+        .arg(args::out(
+            "OUT",
+            "Picture to write, .png or .svg; - is SVG on standard output",
+        ))
+        .arg(
+            Arg::new("from")
+                .long("from")
+                .value_name("TIME")
+                .value_parser(time::parse)
+                .allow_hyphen_values(true)
+                .help("Where it begins: 1.5, 1500ms or 1:02.500 [default: the first character]"),
+        )
+        .arg(
+            Arg::new("span")
+                .long("span")
+                .value_name("TIME")
+                .value_parser(time::parse)
+                .allow_hyphen_values(true)
+                .help("How much it shows [default: three characters, 100ms at 300 Bd]"),
+        )
+        .arg(
+            Arg::new("size")
+                .long("size")
+                .value_name("WxH")
+                .value_parser(size)
+                .default_value("1600x1000")
+                .help("Width and height in points; a point is a pixel of a PNG"),
+        )
+        .arg(flag("light", "dark", "Draw on light paper [default]"))
+        .arg(flag("dark", "light", "Draw on a dark page"));
+    with_bench(command, reads)
+}
+
+pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
+    let out = args::path(matches, "out");
+    let kind = output::kind(out, ["svg", "png"])?;
+    let decoded = Decoded::of(matches)?;
+    let (width, height) = *matches
+        .get_one::<(u32, u32)>("size")
+        .expect("the size has a default");
+    let list = page(&PageSpec {
+        name: &decoded.opened.about.name,
+        recording: &decoded.opened.recording,
+        traces: &decoded.traces,
+        bench: &decoded.bench,
+        span: span(
+            &decoded,
+            matches.get_one("from").copied(),
+            matches.get_one("span").copied(),
+        )?,
+        width: width as f32,
+        height: height as f32,
+    });
+    let theme = if matches.get_flag("dark") {
+        Theme::Dark
+    } else {
+        Theme::Light
+    };
+    let picture = match kind {
+        "svg" => export::svg(&list, theme).into_bytes(),
+        _ => export::png(&list, theme, 1.0)?,
+    };
+    output::deliver(out, &picture)
+}
+
+/// The stretch of time to show, within the recording.
+fn span(decoded: &Decoded, from_s: Option<f64>, length_s: Option<f64>) -> Result<Span, Failure> {
+    let end_s = decoded.traces.end_s;
+    let bit_s = 1.0 / decoded.bench.framer.rate_bd;
+    let length_s = length_s.unwrap_or(DEFAULT_BITS * bit_s);
+    if length_s < LEAST_SPAN_S {
+        return Err(Failure::Usage(format!(
+            "A span of {} shows nothing; give at least {}.",
+            units::show(length_s, Unit::Seconds),
+            units::show(LEAST_SPAN_S, Unit::Seconds)
+        )));
+    }
+    let from_s = from_s.unwrap_or_else(|| {
+        let first = decoded.traces.characters.first();
+        first.map_or(0.0, |c| (c.at_s - LEAD_BITS * bit_s).max(0.0))
+    });
+    if from_s >= end_s {
+        return Err(Failure::Failed(format!(
+            "{} ends at {}: there is nothing from {} on.",
+            decoded.opened.about.name,
+            units::clock(end_s),
+            units::clock(from_s)
+        )));
+    }
+    Ok(Span {
+        from_s,
+        to_s: (from_s + length_s).min(end_s),
+    })
+}
+
+/// Reads `WxH`. The error is a sentence.
+fn size(text: &str) -> Result<(u32, u32), String> {
+    let sides = text.split_once(['x', 'X', '×']).and_then(|(w, h)| {
+        let side = |t: &str| t.trim().parse::<u32>().ok();
+        side(w).zip(side(h))
+    });
+    match sides {
+        Some((w, h)) if SIDE_LIMITS.contains(&w) && SIDE_LIMITS.contains(&h) => Ok((w, h)),
+        Some(_) => Err(format!(
+            "each side takes {} to {} points",
+            SIDE_LIMITS.start(),
+            SIDE_LIMITS.end()
+        )),
+        None => Err("write it like 1600x1000".into()),
+    }
+}

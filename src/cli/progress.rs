@@ -1,0 +1,45 @@
+//! A line of progress for a person who waits.
+
+use std::io::{self, IsTerminal, Write};
+use std::time::{Duration, Instant};
+
+/// Work that takes less than this shows no progress.
+const PATIENCE: Duration = Duration::from_millis(500);
+
+/// Progress of one piece of work, shown on standard error where that is a terminal, and wiped
+/// away at the end.
+pub(super) struct Progress {
+    began: Instant,
+    watched: bool,
+    shown_percent: Option<u8>,
+}
+
+impl Progress {
+    /// Work begins.
+    pub fn begin() -> Self {
+        Self {
+            began: Instant::now(),
+            watched: io::stderr().is_terminal(),
+            shown_percent: None,
+        }
+    }
+
+    /// A part between 0 and 1 of `what` is done.
+    pub fn show(&mut self, what: &str, part: f32) {
+        let percent = (part.clamp(0.0, 1.0) * 100.0) as u8;
+        if !self.watched || self.shown_percent == Some(percent) || self.began.elapsed() < PATIENCE {
+            return;
+        }
+        self.shown_percent = Some(percent);
+        let _ = write!(io::stderr(), "\r{what} {percent:3} %");
+    }
+}
+
+impl Drop for Progress {
+    fn drop(&mut self) {
+        if self.shown_percent.is_some() {
+            // Back to the first column, and erase to the end of the line (ECMA-48, EL).
+            let _ = write!(io::stderr(), "\r\x1b[K");
+        }
+    }
+}

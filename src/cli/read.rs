@@ -1,0 +1,106 @@
+//! `read`: the characters of a recording.
+
+use super::bench::{reads, with_bench};
+use super::decode::Decoded;
+use super::{Failure, args, input, output};
+use crate::export::{self, Reading, Summary};
+use crate::units::{self, Unit};
+use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
+use std::path::PathBuf;
+
+pub(super) fn command() -> Command {
+    let command = Command::new("read")
+        .about("List the characters of a recording")
+        .arg(args::file().required(true))
+        .arg(
+            Arg::new("bytes")
+                .long("bytes")
+                .value_name("OUT")
+                .value_parser(value_parser!(PathBuf))
+                .value_hint(clap::ValueHint::FilePath)
+                .help("Write the bytes of all characters to a file, those with faults too; - is standard output, in place of the listing"),
+        )
+        .arg(
+            Arg::new("json")
+                .long("json")
+                .action(ArgAction::SetTrue)
+                .help("Print everything as JSON, in place of listing and summary"),
+        )
+        .after_help(
+            "Listing: the time at which a row begins, its characters in hexadecimal, and as text.\n\
+             Behind a character stands ! for a framing error, ? for a parity error, _ for a break.\n\
+             A row ends at sixteen characters or at a pause. The summary goes to standard error.",
+        );
+    with_bench(command, reads)
+}
+
+pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
+    let bytes = matches.get_one::<PathBuf>("bytes");
+    let json = matches.get_flag("json");
+    let only_bytes = bytes.is_some_and(|out| input::is_standard(out));
+    if json && only_bytes {
+        return Err(Failure::Usage(
+            "Standard output takes either --json or --bytes -, not both.".into(),
+        ));
+    }
+    let decoded = Decoded::of(matches)?;
+    let reading = decoded.reading();
+    if let Some(out) = bytes {
+        output::deliver(out, &reading.traces.bytes())?;
+    }
+    if json {
+        return output::print(export::json(&reading).as_bytes());
+    }
+    if !only_bytes {
+        output::print(export::listing(&reading.traces.characters).as_bytes())?;
+    }
+    output::tell(&summary(&reading));
+    Ok(())
+}
+
+/// What there is to say about a reading, for people.
+fn summary(reading: &Reading<'_>) -> String {
+    let (about, levels) = (reading.about, reading.levels());
+    let volts = |v| units::show_digits(v, Unit::Volts, 3);
+    let percent = |p| units::show_digits(p, Unit::Percent, 3);
+    let all = Summary::of(reading.traces);
+    let mut lines = vec![
+        format!(
+            "{}: {}, {}, {}, {}",
+            about.name,
+            about.format,
+            plural(about.channels as usize, "channel"),
+            units::show(f64::from(about.rate_hz), Unit::Hertz),
+            units::clock(reading.recording.duration_s())
+        ),
+        format!(
+            "level: peak {}, rms {}, mean {}, {} clipped",
+            volts(levels.peak_v),
+            volts(levels.rms_v),
+            volts(levels.mean_v),
+            plural(levels.clipped, "sample")
+        ),
+        format!(
+            "{}: {} (!), {} (?), {} (_), {}",
+            plural(all.characters, "character"),
+            plural(all.framing_errors, "framing error"),
+            plural(all.parity_errors, "parity error"),
+            plural(all.breaks, "break"),
+            plural(all.false_starts, "false start")
+        ),
+    ];
+    if let (Some(least), Some(median)) = (all.margin_percent.least, all.margin_percent.median) {
+        lines.push(format!(
+            "margin: smallest {}, typical {} of a bit",
+            percent(least),
+            percent(median)
+        ));
+    }
+    lines.extend(about.notes.iter().map(|note| format!("note: {note}")));
+    lines.join("\n")
+}
+
+fn plural(count: usize, noun: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{ending}")
+}

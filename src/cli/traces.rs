@@ -1,0 +1,38 @@
+//! `traces`: the edges and characters for other tools.
+
+use super::bench::{reads, with_bench};
+use super::decode::Decoded;
+use super::{Failure, args, output};
+use crate::export;
+use clap::{ArgMatches, Command};
+
+pub(super) fn command() -> Command {
+    let command = Command::new("traces")
+        .about("Write the traces of all stages as value change dump or table")
+        .arg(args::file().required(true))
+        .arg(args::out(
+            "OUT",
+            "File to write, .vcd or .csv; - is CSV on standard output",
+        ))
+        .after_help(
+            "VCD (IEEE 1364-2005, timescale 1 ns): squarer, short_one_shot, long_one_shot;\n\
+             character [7:0], unknown between characters; start, an event at each start bit;\n\
+             fault, high through a character that has one.\n\
+             CSV: time_s,trace,level,value,faults,margin_percent,at_s in the order of time.\n\
+             Rows of squarer, short_one_shot and long_one_shot have a level, from time_s on; rows\n\
+             of character have the rest: time_s is where the line falls for the start bit, at_s\n\
+             where that bit begins in the recording.",
+        );
+    with_bench(command, reads)
+}
+
+pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
+    let out = args::path(matches, "out");
+    let kind = output::kind(out, ["csv", "vcd"])?;
+    let traces = Decoded::of(matches)?.traces;
+    let bytes = match kind {
+        "csv" => export::csv(&traces),
+        _ => export::vcd(&traces),
+    };
+    output::deliver(out, &bytes)
+}

@@ -1,0 +1,157 @@
+//! A whole reading as JSON.
+
+use super::Summary;
+use crate::settings::{Bench, Kind, Knob, STAGES, knobs_of};
+use crate::signal::{Character, Levels, Recording, Traces};
+use crate::source::About;
+use serde::ser::SerializeMap;
+use serde::{Serialize, Serializer};
+
+/// A recording, what is known about it, and what the stages made of it with some settings.
+#[derive(Clone, Copy, Debug)]
+pub struct Reading<'a> {
+    /// The recording.
+    pub recording: &'a Recording,
+    /// Where it comes from.
+    pub about: &'a About,
+    /// The settings.
+    pub bench: &'a Bench,
+    /// What the stages put out.
+    pub traces: &'a Traces,
+}
+
+impl Reading<'_> {
+    /// The level figures of the recording.
+    pub fn levels(&self) -> Levels {
+        Levels::of(self.recording.samples(), self.bench.source.full_scale_v)
+    }
+}
+
+/// Writes a reading as one JSON object: `characters`, `settings`, `recording` and `summary`.
+///
+/// Settings stand by stage and knob, quantities in seconds, hertz, volts or bauds, words as text.
+/// The tape maker's are left out: they have no part in a reading.
+pub fn json(reading: &Reading<'_>) -> String {
+    let document = Document {
+        characters: reading.traces.characters.iter().map(Row::of).collect(),
+        settings: Stages(reading.bench),
+        recording: Origin::of(reading),
+        summary: Summary::of(reading.traces),
+    };
+    // Writing plain figures and texts to memory does not fail.
+    let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+#[derive(Serialize)]
+struct Document<'a> {
+    characters: Vec<Row>,
+    settings: Stages<'a>,
+    recording: Origin<'a>,
+    summary: Summary,
+}
+
+#[derive(Serialize)]
+struct Row {
+    at_s: f64,
+    value: u8,
+    faults: Vec<&'static str>,
+    margin_percent: f64,
+}
+
+impl Row {
+    fn of(character: &Character) -> Self {
+        Self {
+            at_s: character.at_s,
+            value: character.value,
+            faults: character.faults.words(),
+            margin_percent: character.margin_percent,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Origin<'a> {
+    name: &'a str,
+    format: &'a str,
+    rate_hz: u32,
+    channels: u32,
+    frames: u64,
+    duration_s: f64,
+    peak_v: f64,
+    rms_v: f64,
+    mean_v: f64,
+    clipped: usize,
+    notes: &'a [String],
+}
+
+impl<'a> Origin<'a> {
+    fn of(reading: &Reading<'a>) -> Self {
+        let (about, levels) = (reading.about, reading.levels());
+        Self {
+            name: &about.name,
+            format: &about.format,
+            rate_hz: about.rate_hz,
+            channels: about.channels,
+            frames: about.frames,
+            duration_s: reading.recording.duration_s(),
+            peak_v: levels.peak_v,
+            rms_v: levels.rms_v,
+            mean_v: levels.mean_v,
+            clipped: levels.clipped,
+            notes: &about.notes,
+        }
+    }
+}
+
+/// The settings of all stages that a recording passes.
+struct Stages<'a>(&'a Bench);
+
+impl Serialize for Stages<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let stages = STAGES.iter().filter(|(stage, _)| *stage != "tape");
+        let mut map = serializer.serialize_map(None)?;
+        for (stage, _) in stages {
+            map.serialize_entry(stage, &Knobs(self.0, stage))?;
+        }
+        map.end()
+    }
+}
+
+/// The settings of one stage.
+struct Knobs<'a>(&'a Bench, &'a str);
+
+impl Serialize for Knobs<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(None)?;
+        for knob in knobs_of(self.1) {
+            map.serialize_entry(knob.name, &Value::of(knob, self.0))?;
+        }
+        map.end()
+    }
+}
+
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Value {
+    Quantity(f64),
+    Count(u64),
+    Word(String),
+}
+
+impl Value {
+    fn of(knob: &Knob, bench: &Bench) -> Self {
+        let number = knob.get(bench);
+        match knob.kind {
+            Kind::Number { names, .. } | Kind::Count { names, .. }
+                if names.iter().any(|n| n.1 == number) =>
+            {
+                Self::Word(knob.show(number))
+            }
+            Kind::Number { .. } => Self::Quantity(number),
+            Kind::Count { .. } => Self::Count(number as u64),
+            Kind::Words(_) => Self::Word(knob.show(number)),
+        }
+    }
+}
