@@ -1,0 +1,10 @@
+//! The command line: the program itself, run in a folder of its own for each test.
+
+mod desk;
+mod help;
+mod outputs;
+mod picture;
+mod read;
+mod settings;
+mod tape;
+mod traces;
