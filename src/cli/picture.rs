@@ -8,8 +8,9 @@ use crate::picture::{PageSpec, Span, Theme, page};
 use crate::units::{self, Unit};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
-/// Bits that a picture shows where no span is given: three characters with a stop bit each.
-const DEFAULT_BITS: f64 = 30.0;
+/// Bits that a picture shows where no span is given: the lead, and three characters with two stop
+/// bits each.
+const DEFAULT_BITS: f64 = 36.0;
 /// Bits of what precedes the first character that a picture shows where no start is given.
 const LEAD_BITS: f64 = 2.0;
 /// The shortest span: less than a sample at any rate shows nothing.
@@ -45,7 +46,7 @@ pub(super) fn command() -> Command {
                 .value_name("TIME")
                 .value_parser(time::parse)
                 .allow_hyphen_values(true)
-                .help("How much it shows [default: three characters, 100ms at 300 Bd]"),
+                .help("How much it shows [default: three characters, 120ms at 300 Bd]"),
         )
         .arg(
             Arg::new("size")

@@ -63,6 +63,22 @@ mod unix {
         assert_eq!(mode(&desk, "t.csv"), 0o640);
     }
 
+    /// POSIX: past the limit of `ulimit -f` (in blocks of 512 bytes) a write fails where the signal
+    /// XFSZ is ignored.
+    #[test]
+    fn a_file_that_does_not_fit_on_the_disk_leaves_the_old_one() {
+        let desk = Desk::with_log();
+        fs::write(desk.path("t.csv"), "old").unwrap();
+        let script = "ulimit -f 8; trap '' XFSZ; exec \"$0\" traces log.wav --out t.csv";
+        let output = Command::new("sh")
+            .args(["-c", script, env!("CARGO_BIN_EXE_pulsewright")])
+            .current_dir(desk.path("."))
+            .output();
+        Ran::of(output.unwrap()).refused(1, "t.csv cannot be written: File too large.");
+        assert_eq!(fs::read_to_string(desk.path("t.csv")).unwrap(), "old");
+        assert_eq!(desk.files(), ["log.wav", "t.csv"]);
+    }
+
     #[test]
     fn an_old_file_keeps_its_permissions_and_a_link_its_target() {
         let desk = Desk::with_log();

@@ -1,6 +1,52 @@
-//! `picture`: what it takes and refuses.
+//! `picture`: what it writes, takes and refuses.
 
 use crate::desk::Desk;
+use std::fs;
+
+/// Width and height in the header of a PNG file: behind the signature of eight bytes and the
+/// chunk's length and name, four bytes each, the highest first (ISO/IEC 15948, 5.2 and 11.2.2).
+fn png_size(bytes: &[u8]) -> (u32, u32) {
+    assert_eq!(bytes[..8], *b"\x89PNG\r\n\x1a\n");
+    assert_eq!(bytes[12..16], *b"IHDR");
+    let number = |at: usize| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap());
+    (number(16), number(20))
+}
+
+#[test]
+fn a_picture_is_written_in_the_size_asked_for() {
+    let desk = Desk::with_log();
+    let draw = |out, more: &[&str]| {
+        let ran = desk.run(&[&["picture", "log.wav", "--out", out], more].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    draw("p.png", &[]);
+    assert_eq!(
+        png_size(&fs::read(desk.path("p.png")).unwrap()),
+        (1600, 1000)
+    );
+    draw("q.PNG", &["--size", "640x400", "--dark"]);
+    assert_eq!(png_size(&fs::read(desk.path("q.PNG")).unwrap()), (640, 400));
+    draw("p.svg", &["--size", "800x500"]);
+    let svg = fs::read_to_string(desk.path("p.svg")).unwrap();
+    assert!(svg.starts_with("<svg ") && svg.contains("width=\"800\""));
+    assert_eq!(draw("-", &["--size", "800x500", "--light"]), svg.as_bytes());
+    assert_ne!(draw("-", &["--size", "800x500", "--dark"]), svg.as_bytes());
+}
+
+#[test]
+fn a_time_is_taken_as_a_quantity_or_as_a_counter() {
+    let desk = Desk::with_log();
+    let draw = |from| {
+        let run = desk.run(&[
+            "picture", "log.wav", "--out", "-", "--span", "20ms", "--from", from,
+        ]);
+        run.text().to_owned()
+    };
+    assert_eq!(draw("0:00.500"), draw("500ms"));
+    assert_eq!(draw("0.5"), draw("500ms"));
+    assert_ne!(draw("0.6"), draw("500ms"));
+}
 
 #[test]
 fn what_cannot_be_drawn_is_refused() {
