@@ -5,11 +5,13 @@
 //! enforced by `tests/layers.rs`.
 
 pub mod cli;
+pub mod date;
 pub mod export;
 pub mod picture;
 pub mod settings;
 pub mod signal;
 pub mod source;
+pub mod store;
 pub mod tape;
 pub mod timing;
 pub mod units;

@@ -14,7 +14,7 @@ mod wav;
 pub use csv::csv;
 pub use json::{Reading, json};
 pub use listing::{listing, sign};
-pub use png::png;
+pub use png::{Pixels, pixels, png};
 pub use save::{reason, save};
 pub use summary::Summary;
 pub use svg::svg;

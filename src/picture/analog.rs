@@ -8,6 +8,10 @@ use std::ops::Range;
 /// From this distance in points on, single samples are marked.
 const DOT_ROOM: f32 = 5.0;
 
+/// Samples behind the input network that are worked out for one picture, at the most, where
+/// peaks of them are at hand.
+const AT_ONCE: usize = 200_000;
+
 /// A scale of volts on an area.
 #[derive(Clone, Copy, Debug)]
 struct Scale {
@@ -44,6 +48,18 @@ struct Stretch<'a> {
     rate_hz: f64,
 }
 
+impl Stretch<'_> {
+    /// Least and greatest in a range of its samples; of the blocks that touch the range, where it
+    /// has peaks only.
+    fn extent(&self, range: Range<usize>) -> Option<[f32; 2]> {
+        if self.samples.is_empty() {
+            self.peaks.coarse_extent(range)
+        } else {
+            self.peaks.extent(self.samples, range)
+        }
+    }
+}
+
 pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet: &LaneSheet) {
     let rate_hz = f64::from(scene.recording.rate_hz());
     let all = scene.recording.samples();
@@ -56,26 +72,38 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
         first: 0,
         rate_hz,
     };
-    let shaped_samples = (!network.is_transparent())
-        .then(|| shaped(network, all, &visible, slowest_s(scene), rate_hz));
-    let shaped = shaped_samples.as_ref().map(|samples| Stretch {
-        samples,
-        peaks: &none,
-        first: visible.start,
-        rate_hz,
-    });
+    let at_once = visible.len() <= AT_ONCE || scene.shaped.is_none();
+    let shaped_samples = (!network.is_transparent() && at_once)
+        .then(|| shaped(network.clone(), all, &visible, slowest_s(scene), rate_hz));
+    let from_peaks = scene
+        .shaped
+        .filter(|_| !at_once && !network.is_transparent());
+    let shaped = shaped_samples
+        .as_ref()
+        .map(|samples| Stretch {
+            samples,
+            peaks: &none,
+            first: visible.start,
+            rate_hz,
+        })
+        .or(from_peaks.map(|peaks| Stretch {
+            samples: &[],
+            peaks,
+            first: 0,
+            rate_hz,
+        }));
     let squarer = Squarer::new(&scene.bench.squarer, scene.recording.rate_hz());
     let mut greatest = squarer.upper_v().abs().max(squarer.lower_v().abs());
     for stretch in [Some(&source), shaped.as_ref()].into_iter().flatten() {
         let range = visible.start - stretch.first..visible.end - stretch.first;
-        if let Some([least, most]) = stretch.peaks.extent(stretch.samples, range) {
+        if let Some([least, most]) = stretch.extent(range) {
             greatest = greatest.max(f64::from(-least)).max(f64::from(most));
         }
     }
-    let scale = Scale {
-        area,
-        limit_v: round_up(greatest.max(1e-3)),
-    };
+    let limit_v = sheet
+        .scale_v
+        .unwrap_or_else(|| round_up(greatest.max(1e-3)));
+    let scale = Scale { area, limit_v };
     draw_scale(list, &scale);
     let source_paint = Paint::thin(Ink::Source, if shaped.is_some() { 0.35 } else { 1.0 });
     draw_stretch(list, &source, &scale, sheet, source_paint);
@@ -182,7 +210,7 @@ fn draw_stretch(
             // One sample is shared with the next column, so that the trace does not break.
             let from = edge(i).max(stretch.first) - stretch.first;
             let to = (edge(i + 1) + 1).max(stretch.first) - stretch.first;
-            match stretch.peaks.extent(stretch.samples, from..to) {
+            match stretch.extent(from..to) {
                 Some([least, most]) => {
                     let (top, bottom) = (scale.y(f64::from(most)), scale.y(f64::from(least)));
                     let short = (1.3 - (bottom - top)).max(0.0) / 2.0;

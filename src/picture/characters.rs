@@ -93,25 +93,51 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
     let shown = showing(characters, span);
     let wide = f64::from(area.w) / shown.len().max(1) as f64;
     if wide < 3.0 {
-        draw_blocks(list, &characters[shown], area, sheet);
+        draw_blocks(list, scene, shown, area, sheet);
         return;
+    }
+    if let Some(ghost) = scene.ghost {
+        let lower = Rect {
+            y: area.y + 3.0,
+            ..area
+        };
+        for c in &ghost.characters[showing(&ghost.characters, span)] {
+            draw_ghost(list, c, lower, span);
+        }
     }
     for i in shown {
         draw_box(list, &characters[i], area, span, scene.selected == Some(i));
     }
 }
 
-fn draw_box(list: &mut DisplayList, c: &Character, area: Rect, span: Span, selected: bool) {
+/// Where the box of a character lies.
+fn box_of(c: &Character, area: Rect, span: Span) -> Option<Rect> {
     let left = span.x_of(c.line_start_s, area.x, area.w).max(area.x);
     let right = span.x_of(c.line_end_s(), area.x, area.w).min(area.right());
-    if right - left < 0.5 {
-        return;
-    }
-    let rect = Rect {
+    (right - left >= 0.5).then_some(Rect {
         x: left,
         y: area.y + 6.0,
         w: right - left - 0.5,
         h: area.h - 12.0,
+    })
+}
+
+/// Draws a character to compare with, faintly.
+fn draw_ghost(list: &mut DisplayList, c: &Character, area: Rect, span: Span) {
+    if let Some(rect) = box_of(c, area, span) {
+        let (radius, paint) = (4.0, Paint::thin(Ink::Faint, 0.6));
+        list.items.push(Item::Outline {
+            rect,
+            paint,
+            width: 1.0,
+            radius,
+        });
+    }
+}
+
+fn draw_box(list: &mut DisplayList, c: &Character, area: Rect, span: Span, selected: bool) {
+    let Some(rect) = box_of(c, area, span) else {
+        return;
     };
     let ink = if c.faults.any() {
         Ink::Fault
@@ -189,40 +215,48 @@ fn draw_fault(list: &mut DisplayList, faults: Faults, at: [f32; 2]) {
 }
 
 /// Draws characters too many for boxes: one band, with shapes where faults lie.
-fn draw_blocks(list: &mut DisplayList, shown: &[Character], area: Rect, sheet: &LaneSheet) {
-    let span = sheet.span;
-    let step = 1.0 / sheet.density;
+fn draw_blocks(
+    list: &mut DisplayList,
+    scene: &Scene<'_>,
+    shown: Range<usize>,
+    area: Rect,
+    sheet: &LaneSheet,
+) {
+    let (span, step) = (sheet.span, 1.0 / sheet.density);
     let count = (area.w * sheet.density).floor() as usize;
     let (top, bottom) = (area.y + 10.0, area.bottom() - 6.0);
-    let mut extents = vec![[1.0, 0.0]; count];
-    let mut faults = vec![None; count];
-    let column = |time_s: f64| {
-        let x = span.x_of(time_s, area.x, area.w) - area.x;
-        (x * sheet.density).clamp(0.0, (count.max(1) - 1) as f32) as usize
-    };
-    for c in shown {
-        for i in column(c.line_start_s)..=column(c.line_end_s()) {
-            extents[i] = [top, bottom];
+    let time_at = |i: usize| span.time_at(area.x + i as f32 * step, area.x, area.w);
+    let all = &scene.traces.characters;
+    let extents = (0..count).map(|i| {
+        let touched = showing(
+            all,
+            Span {
+                from_s: time_at(i),
+                to_s: time_at(i + 1),
+            },
+        );
+        if touched.is_empty() {
+            [1.0, 0.0]
+        } else {
+            [top, bottom]
         }
-        if c.faults.any() {
-            faults[column(c.line_start_s)] = Some(c.faults);
-        }
-    }
-    let paint = Paint::thin(Ink::Character, 0.55);
+    });
+    let (extents, paint) = (extents.collect(), Paint::thin(Ink::Character, 0.55));
     list.items.push(Item::Columns {
         x: area.x,
         step,
         extents,
         paint,
     });
-    let mut free_from = f32::NEG_INFINITY;
-    for (i, fault) in faults.into_iter().enumerate() {
-        let x = area.x + i as f32 * step;
-        if let Some(fault) = fault
-            && x >= free_from
-        {
-            draw_fault(list, fault, [x, top]);
-            free_from = x + 6.0;
-        }
+    let faulty = &scene.traces.faulty;
+    let mut next = faulty.partition_point(|&i| i < shown.start);
+    // From one shape to the first fault that is far enough for the next one.
+    while let Some(&i) = faulty.get(next).filter(|i| **i < shown.end) {
+        let x = span.x_of(all[i].line_start_s, area.x, area.w);
+        draw_fault(list, all[i].faults, [x.max(area.x), top]);
+        let free_s = span.time_at(x + 7.0, area.x, area.w);
+        next += faulty[next..]
+            .partition_point(|&i| all[i].line_start_s < free_s)
+            .max(1);
     }
 }

@@ -1,6 +1,6 @@
 //! Lanes of two levels.
 
-use super::{DisplayList, Ink, Item, LaneSheet, Paint, Rect};
+use super::{DisplayList, Ink, Item, Lane, LaneSheet, Paint, Rect, Scene};
 use crate::signal::Edges;
 
 /// Heights of the high and the low level in a lane.
@@ -9,27 +9,45 @@ pub(super) fn levels(area: Rect) -> [f32; 2] {
     [area.y + room, area.bottom() - room]
 }
 
+/// Draws a lane's trace over the one to compare it with.
+pub(super) fn draw(
+    list: &mut DisplayList,
+    scene: &Scene<'_>,
+    lane: Lane,
+    area: Rect,
+    sheet: &LaneSheet,
+) {
+    if let Some(ghost) = scene.ghost.and_then(|g| lane.edges(g)) {
+        draw_trace(list, ghost, area, sheet, Paint::thin(Ink::Faint, 0.6));
+    }
+    if let Some(edges) = lane.edges(scene.traces) {
+        draw_trace(list, edges, area, sheet, lane.ink().into());
+    }
+}
+
 /// Draws a trace: every edge where there is room, columns where there is not.
-pub(super) fn draw(list: &mut DisplayList, edges: &Edges, area: Rect, sheet: &LaneSheet, ink: Ink) {
+fn draw_trace(list: &mut DisplayList, edges: &Edges, area: Rect, sheet: &LaneSheet, paint: Paint) {
     let (span, levels) = (sheet.span, levels(area));
     let inside = edges.within(span.from_s, span.to_s);
     let starts_high = edges.level_at(span.from_s);
     let columns = area.w * sheet.density;
     if inside.len() as f32 > columns / 3.0 {
-        list.items.push(dense(edges, area, sheet, levels, ink));
+        list.items.push(dense(edges, area, sheet, levels, paint));
         return;
     }
     let changes: Vec<f32> = edges.times_s()[inside]
         .iter()
         .map(|&t| span.x_of(t, area.x, area.w))
         .collect();
-    shade_highs(list, &changes, starts_high, area, levels, ink);
+    if paint.opacity == 1.0 {
+        shade_highs(list, &changes, starts_high, area, levels, paint.ink);
+    }
     list.items.push(Item::Steps {
         ends: [area.x, area.right()],
         changes,
         starts_high,
         levels,
-        paint: ink.into(),
+        paint,
         width: 1.6,
     });
 }
@@ -60,7 +78,7 @@ fn shade_highs(
     }
 }
 
-fn dense(edges: &Edges, area: Rect, sheet: &LaneSheet, levels: [f32; 2], ink: Ink) -> Item {
+fn dense(edges: &Edges, area: Rect, sheet: &LaneSheet, levels: [f32; 2], paint: Paint) -> Item {
     let step = 1.0 / sheet.density;
     let count = (area.w * sheet.density).floor() as usize;
     let time_at = |i: usize| sheet.span.time_at(area.x + i as f32 * step, area.x, area.w);
@@ -82,6 +100,6 @@ fn dense(edges: &Edges, area: Rect, sheet: &LaneSheet, levels: [f32; 2], ink: In
         x: area.x,
         step,
         extents,
-        paint: Paint::thin(ink, 0.85),
+        paint: Paint::thin(paint.ink, paint.opacity * 0.85),
     }
 }

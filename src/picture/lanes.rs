@@ -2,7 +2,7 @@
 
 use super::{Anchor, DisplayList, Font, Ink, Peaks, Rect, Span, analog, axis, characters, digital};
 use crate::settings::{Bench, Parity, knob};
-use crate::signal::{Recording, Traces};
+use crate::signal::{Edges, Recording, Traces};
 use crate::units::{self, Unit};
 
 /// One of the lanes, from top to bottom in the order in which the signal runs.
@@ -30,6 +30,16 @@ impl Lane {
         Lane::Characters,
     ];
 
+    /// The two-level trace that it shows; none for the source and the characters.
+    pub fn edges(self, traces: &Traces) -> Option<&Edges> {
+        match self {
+            Lane::Squarer => Some(&traces.squarer),
+            Lane::Short => Some(&traces.short),
+            Lane::Long => Some(&traces.long),
+            Lane::Source | Lane::Characters => None,
+        }
+    }
+
     /// The name that it carries.
     pub fn name(self) -> &'static str {
         match self {
@@ -52,8 +62,8 @@ impl Lane {
         }
     }
 
-    /// Its share of the height.
-    fn share(self) -> f32 {
+    /// Its share of the height, where nobody has set another.
+    pub fn share(self) -> f32 {
         match self {
             Lane::Source => 2.6,
             Lane::Squarer | Lane::Short => 1.0,
@@ -74,9 +84,18 @@ pub struct Scene<'a> {
     pub traces: &'a Traces,
     /// The settings with which they did.
     pub bench: &'a Bench,
+    /// The peaks behind the input network, for spans too long to run it for every picture.
+    pub shaped: Option<&'a Peaks>,
+    /// Traces to show faintly behind the present ones.
+    pub ghost: Option<&'a Traces>,
     /// The index of the selected character.
     pub selected: Option<usize>,
+    /// Two marked instants, A and B.
+    pub marks: Marks,
 }
+
+/// Two marked instants in seconds, A and B.
+pub type Marks = [Option<f64>; 2];
 
 /// Where the lanes lie.
 #[derive(Clone, Debug, PartialEq)]
@@ -89,6 +108,8 @@ pub struct LaneSheet {
     pub density: f32,
     /// The lanes from top to bottom with their heights.
     pub heights: Vec<(Lane, f32)>,
+    /// Voltage at the top of the source lane; none for one that suits what is shown.
+    pub scale_v: Option<f64>,
 }
 
 impl LaneSheet {
@@ -97,19 +118,25 @@ impl LaneSheet {
     /// Room for the time axis at the bottom.
     pub const AXIS: f32 = 26.0;
 
-    /// All lanes on a sheet of the given size.
-    pub fn filling(span: Span, width: f32, height: f32, density: f32) -> Self {
-        let total: f32 = Lane::ALL.iter().map(|l| l.share()).sum();
+    /// Lanes with their shares of the height on a sheet of the given size.
+    pub fn filling(
+        span: Span,
+        [width, height]: [f32; 2],
+        density: f32,
+        shares: impl IntoIterator<Item = (Lane, f32)>,
+    ) -> Self {
+        let mut heights: Vec<_> = shares.into_iter().collect();
+        let total: f32 = heights.iter().map(|h| h.1).sum();
         let room = (height - Self::AXIS).max(0.0);
-        let heights = Lane::ALL
-            .iter()
-            .map(|&l| (l, (room * l.share() / total).floor()))
-            .collect();
+        heights
+            .iter_mut()
+            .for_each(|h| h.1 = (room * h.1 / total).floor());
         Self {
             span,
             width,
             density,
             heights,
+            scale_v: None,
         }
     }
 
@@ -152,13 +179,10 @@ pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
         name(&mut list, scene, lane, area);
         match lane {
             Lane::Source => analog::draw(&mut list, scene, area, sheet),
-            Lane::Squarer => {
-                digital::draw(&mut list, &scene.traces.squarer, area, sheet, lane.ink());
-            }
-            Lane::Short => digital::draw(&mut list, &scene.traces.short, area, sheet, lane.ink()),
+            Lane::Squarer | Lane::Short => digital::draw(&mut list, scene, lane, area, sheet),
             Lane::Long => {
                 characters::draw_bits(&mut list, scene, area, sheet.span);
-                digital::draw(&mut list, &scene.traces.long, area, sheet, lane.ink());
+                digital::draw(&mut list, scene, lane, area, sheet);
                 characters::draw_instants(&mut list, scene, area, sheet.span);
             }
             Lane::Characters => characters::draw(&mut list, scene, area, sheet),
@@ -175,7 +199,28 @@ pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
         ..all
     };
     axis::draw_axis(&mut list, below, sheet.span);
+    draw_marks(&mut list, scene.marks, all, sheet.span);
     list
+}
+
+/// Draws the marked instants across all lanes.
+fn draw_marks(list: &mut DisplayList, marks: Marks, area: Rect, span: Span) {
+    for (time_s, letter) in marks.into_iter().zip(["A", "B"]) {
+        let Some(time_s) = time_s.filter(|t| span.contains(*t)) else {
+            continue;
+        };
+        let x = span.x_of(time_s, area.x, area.w);
+        list.line([[x, area.y], [x, area.bottom()]], Ink::Selection, 1.4);
+        let flag = Rect {
+            x,
+            y: area.y,
+            w: 14.0,
+            h: 15.0,
+        };
+        list.fill(flag, Ink::Selection);
+        let at = [x + 7.0, area.y + 7.5];
+        list.text_as(at, letter, 11.0, Font::Bold, Anchor::Middle, Ink::Paper);
+    }
 }
 
 /// Draws the lane's name and what its stage is set to.

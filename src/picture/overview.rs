@@ -1,129 +1,61 @@
-//! The whole recording on one strip, with the window on it.
+//! The whole recording on one strip.
 
 use super::{DisplayList, Ink, Item, Paint, Peaks, Rect, Span};
-use crate::signal::{Recording, Traces};
+use crate::signal::{Character, Recording, Traces};
+use std::ops::Range;
 
-/// Draws the whole recording on a strip: its envelope, the stretches that hold characters, the
-/// faults, and the window on it.
-pub fn overview(
-    recording: &Recording,
-    peaks: &Peaks,
-    traces: &Traces,
-    window: Span,
-    strip: Rect,
-    density: f32,
-) -> DisplayList {
+/// What the strip shows.
+#[derive(Clone, Copy, Debug)]
+pub struct OverviewSpec<'a> {
+    /// The recording.
+    pub recording: &'a Recording,
+    /// Its peaks.
+    pub peaks: &'a Peaks,
+    /// What the stages made of it.
+    pub traces: &'a Traces,
+    /// Blocks of characters, as ranges of their indices.
+    pub blocks: &'a [Range<usize>],
+    /// Stretches of steady mark, from and to in seconds.
+    pub leaders: &'a [(f64, f64)],
+}
+
+/// Height of the band at the foot with leaders, blocks and faults.
+const BAND: f32 = 9.0;
+
+/// Draws the whole recording on a strip: its envelope, leaders as open bars, blocks of characters
+/// as full bars, faults as upright strokes.
+pub fn overview(spec: &OverviewSpec<'_>, strip: Rect, density: f32) -> DisplayList {
     let mut list = DisplayList::new(strip.right(), strip.bottom());
-    let all = Span::new(0.0, recording.duration_s());
-    let band = 7.0;
+    let all = Span::new(0.0, spec.recording.duration_s());
     let envelope = Rect {
-        h: strip.h - band,
+        h: strip.h - BAND,
+        ..strip
+    };
+    let band = Rect {
+        y: envelope.bottom(),
+        h: BAND,
         ..strip
     };
     list.fill(strip, Ink::Card);
-    draw_envelope(&mut list, recording, peaks, envelope, density);
-    draw_characters(
-        &mut list,
-        traces,
-        all,
-        Rect {
-            y: envelope.bottom(),
-            h: band,
-            ..strip
-        },
-    );
-    draw_window(&mut list, all, window, strip);
-    let (radius, paint) = (0.0, Ink::Rule.into());
+    draw_envelope(&mut list, spec, envelope, density);
+    draw_layout(&mut list, spec, all, band);
+    draw_faults(&mut list, spec, all, band);
     list.items.push(Item::Outline {
         rect: strip,
-        paint,
+        paint: Ink::Rule.into(),
         width: 1.0,
-        radius,
+        radius: 0.0,
     });
     list
 }
 
-fn draw_envelope(
-    list: &mut DisplayList,
-    recording: &Recording,
-    peaks: &Peaks,
-    area: Rect,
-    density: f32,
-) {
-    let samples = recording.samples();
-    let [least, most] = peaks
-        .extent(samples, 0..samples.len())
-        .unwrap_or([0.0, 0.0]);
-    let limit = least.abs().max(most.abs()).max(1e-3);
-    let count = (area.w * density).floor().max(1.0) as usize;
-    let index = |i: usize| (i as u128 * samples.len() as u128 / count as u128) as usize;
-    let middle = area.y + area.h / 2.0;
-    let y = |v: f32| middle - v / limit * (area.h / 2.0 - 2.0);
-    let extents = (0..count)
-        .map(
-            |i| match peaks.extent(samples, index(i)..index(i + 1).max(index(i) + 1)) {
-                Some([least, most]) => [y(most) - 0.5, y(least) + 0.5],
-                None => [1.0, 0.0],
-            },
-        )
-        .collect();
-    let paint = Paint::thin(Ink::Source, 0.75);
-    list.items.push(Item::Columns {
-        x: area.x,
-        step: 1.0 / density,
-        extents,
-        paint,
-    });
-}
-
-/// Marks where characters are: a band for each block of them, a taller mark for each fault.
-fn draw_characters(list: &mut DisplayList, traces: &Traces, all: Span, area: Rect) {
-    let x = |time_s: f64| all.x_of(time_s, area.x, area.w);
-    let mut block: Option<[f32; 2]> = None;
-    let draw = |list: &mut DisplayList, [from, to]: [f32; 2]| {
-        let rect = Rect {
-            x: from,
-            y: area.y + 1.0,
-            w: (to - from).max(1.0),
-            h: area.h - 2.0,
-        };
-        list.fill(rect, Paint::thin(Ink::Character, 0.75));
-    };
-    for c in &traces.characters {
-        let (from, to) = (x(c.at_s), x(c.line_end_s()));
-        match &mut block {
-            Some(open) if from <= open[1] + 1.0 => open[1] = to,
-            _ => {
-                block.into_iter().for_each(|done| draw(list, done));
-                block = Some([from, to]);
-            }
-        }
-    }
-    block.into_iter().for_each(|done| draw(list, done));
-    let mut free_from = f32::NEG_INFINITY;
-    for c in traces.characters.iter().filter(|c| c.faults.any()) {
-        let x = x(c.at_s);
-        if x >= free_from {
-            let rect = Rect {
-                x: x - 0.75,
-                y: area.y - 5.0,
-                w: 1.5,
-                h: area.h + 5.0,
-            };
-            list.fill(rect, Ink::Fault);
-            free_from = x + 2.0;
-        }
-    }
-}
-
-fn draw_window(list: &mut DisplayList, all: Span, window: Span, strip: Rect) {
-    let left = all
-        .x_of(window.from_s, strip.x, strip.w)
-        .clamp(strip.x, strip.right());
-    let right = all
-        .x_of(window.to_s, strip.x, strip.w)
-        .clamp(strip.x, strip.right());
-    let shade = Paint::thin(Ink::Paper, 0.65);
+/// Draws the window on the strip: what lies outside it is dimmed.
+pub fn overview_window(duration_s: f64, window: Span, strip: Rect) -> DisplayList {
+    let mut list = DisplayList::new(strip.right(), strip.bottom());
+    let all = Span::new(0.0, duration_s);
+    let x = |t| all.x_of(t, strip.x, strip.w).clamp(strip.x, strip.right());
+    let (left, right) = (x(window.from_s), x(window.to_s));
+    let shade = Paint::thin(Ink::Paper, 0.6);
     list.fill(
         Rect {
             w: left - strip.x,
@@ -139,16 +71,85 @@ fn draw_window(list: &mut DisplayList, all: Span, window: Span, strip: Rect) {
         },
         shade,
     );
-    let rect = Rect {
-        x: left - 1.0,
-        w: (right - left).max(1.0) + 2.0,
-        ..strip
-    };
-    let (radius, paint) = (2.0, Ink::Text.into());
     list.items.push(Item::Outline {
-        rect,
-        paint,
+        rect: Rect {
+            x: left - 1.0,
+            w: (right - left).max(1.0) + 2.0,
+            ..strip
+        },
+        paint: Ink::Text.into(),
         width: 1.5,
-        radius,
+        radius: 2.0,
     });
+    list
+}
+
+fn draw_envelope(list: &mut DisplayList, spec: &OverviewSpec<'_>, area: Rect, density: f32) {
+    let samples = spec.recording.samples();
+    let extent = |range| spec.peaks.extent(samples, range);
+    let [least, most] = extent(0..samples.len()).unwrap_or([0.0, 0.0]);
+    let limit = least.abs().max(most.abs()).max(1e-3);
+    let count = (area.w * density).floor().max(1.0) as usize;
+    let index = |i: usize| (i as u128 * samples.len() as u128 / count as u128) as usize;
+    let middle = area.y + area.h / 2.0;
+    let y = |v: f32| middle - v / limit * (area.h / 2.0 - 2.0);
+    let extents = (0..count)
+        .map(|i| match extent(index(i)..index(i + 1).max(index(i) + 1)) {
+            Some([least, most]) => [y(most) - 0.5, y(least) + 0.5],
+            None => [1.0, 0.0],
+        })
+        .collect();
+    list.items.push(Item::Columns {
+        x: area.x,
+        step: 1.0 / density,
+        extents,
+        paint: Paint::thin(Ink::Source, 0.75),
+    });
+}
+
+fn draw_layout(list: &mut DisplayList, spec: &OverviewSpec<'_>, all: Span, band: Rect) {
+    let x = |t: f64| all.x_of(t, band.x, band.w);
+    for &(from_s, to_s) in spec.leaders {
+        let rect = Rect {
+            x: x(from_s),
+            y: band.y + 3.0,
+            w: (x(to_s) - x(from_s)).max(1.0),
+            h: band.h - 6.0,
+        };
+        list.fill(rect, Paint::thin(Ink::Squarer, 0.55));
+    }
+    let ends = |c: &Character| (x(c.at_s), x(c.line_end_s()));
+    for block in spec.blocks {
+        let characters = &spec.traces.characters[block.clone()];
+        if let [first, .., last] | [first @ last] = characters {
+            let (from, to) = (ends(first).0, ends(last).1);
+            let rect = Rect {
+                x: from,
+                y: band.y + 1.0,
+                w: (to - from).max(1.5),
+                h: band.h - 2.0,
+            };
+            list.fill(rect, Paint::thin(Ink::Character, 0.8));
+        }
+    }
+}
+
+fn draw_faults(list: &mut DisplayList, spec: &OverviewSpec<'_>, all: Span, band: Rect) {
+    let (characters, faulty) = (&spec.traces.characters, &spec.traces.faulty);
+    let mut next = 0;
+    while let Some(&i) = faulty.get(next) {
+        let x = all.x_of(characters[i].at_s, band.x, band.w);
+        let rect = Rect {
+            x: x - 0.75,
+            y: band.y - 6.0,
+            w: 1.5,
+            h: band.h + 6.0,
+        };
+        list.fill(rect, Ink::Fault);
+        // The next stroke that would not lie on this one.
+        let free_s = all.time_at(x + 2.0, band.x, band.w);
+        next += faulty[next..]
+            .partition_point(|&i| characters[i].at_s < free_s)
+            .max(1);
+    }
 }

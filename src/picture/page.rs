@@ -1,7 +1,7 @@
 //! A page for the notes: a caption over the lanes.
 
 use super::{
-    Anchor, DisplayList, Font, Ink, LaneSheet, Peaks, Rect, Scene, Span, lanes, time_label,
+    Anchor, DisplayList, Font, Ink, Lane, LaneSheet, Marks, Peaks, Rect, Scene, Span, lanes, time_label,
 };
 use crate::settings::{Bench, KNOBS};
 use crate::signal::{Character, Recording, Traces};
@@ -20,6 +20,10 @@ pub struct PageSpec<'a> {
     pub bench: &'a Bench,
     /// The stretch of time.
     pub span: Span,
+    /// Two marked instants.
+    pub marks: Marks,
+    /// The day, as it is to be written.
+    pub date: &'a str,
     /// Width in points.
     pub width: f32,
     /// Height in points.
@@ -54,23 +58,30 @@ pub fn page(spec: &PageSpec<'_>) -> DisplayList {
         Anchor::End,
         Ink::Text,
     );
+    let at = [right, MARGIN + 26.0];
+    list.text_as(at, spec.date, 11.5, Font::Plain, Anchor::End, Ink::Faint);
     let mut y = MARGIN + 26.0;
     let room = spec.width - 2.0 * MARGIN;
     for text in [settings_text(spec.bench), read_out(spec)] {
-        for row in wrapped(&text, (room / (11.5 * MEAN_ADVANCE)) as usize) {
+        for row in wrapped(&text, ((room - 90.0) / (11.5 * MEAN_ADVANCE)) as usize) {
             list.text([MARGIN, y], row, 11.5, Ink::Faint);
             y += 16.0;
         }
     }
     let top = y + 2.0;
-    let sheet = LaneSheet::filling(spec.span, room, spec.height - top - MARGIN / 2.0, 1.0);
+    let size = [room, spec.height - top - MARGIN / 2.0];
+    let shares = Lane::ALL.map(|lane| (lane, lane.share()));
+    let sheet = LaneSheet::filling(spec.span, size, 1.0, shares);
     let peaks = Peaks::default();
     let scene = Scene {
         recording: spec.recording,
         peaks: &peaks,
         traces: spec.traces,
         bench: spec.bench,
+        shaped: None,
+        ghost: None,
         selected: None,
+        marks: spec.marks,
     };
     list.line([[MARGIN, top], [right, top]], Ink::Rule, 1.0);
     list.place(lanes(&scene, &sheet), [MARGIN, top]);
@@ -119,13 +130,20 @@ fn read_out(spec: &PageSpec<'_>) -> String {
         .iter()
         .map(|c| c.margin_percent)
         .fold(f64::INFINITY, f64::min);
+    let measured = match spec.marks {
+        [Some(a), Some(b)] => {
+            let apart = units::show_digits((b - a).abs(), Unit::Seconds, 6);
+            format!(" Marks A and B are {apart} apart.")
+        }
+        _ => String::new(),
+    };
     let count = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
     let faults = match faulty {
         0 => "none with a fault".to_string(),
         n => format!("{n} with a fault (diamond: framing, triangle: parity, square: break)"),
     };
     format!(
-        "{} in this span, {faults}, least margin {}.",
+        "{} in this span, {faults}, least margin {}.{measured}",
         count(shown.len(), "character"),
         units::show_digits(margin, Unit::Percent, 3)
     )

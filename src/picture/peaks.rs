@@ -42,6 +42,11 @@ impl Peaks {
             .chunks_exact(FINE)
             .map(extent_of);
         self.levels[0].extend(fresh);
+        self.build();
+    }
+
+    /// Builds the levels above the finest from what is new in it.
+    fn build(&mut self) {
         let mut below = 0;
         while self.levels[below].len() >= FAN {
             self.level(below + 1);
@@ -51,6 +56,22 @@ impl Peaks {
             high[0].extend(fresh.map(|blocks| blocks.iter().copied().fold(NOTHING, join)));
             below += 1;
         }
+    }
+
+    /// Least and greatest of all blocks that touch the range: no samples are needed, and the
+    /// ends are as coarse as a block.
+    pub fn coarse_extent(&self, range: Range<usize>) -> Option<[f32; 2]> {
+        let blocks = self.levels.first().map_or(0, Vec::len) * FINE;
+        let to = range.end.next_multiple_of(FINE).min(blocks);
+        let from = range.start / FINE * FINE;
+        (from < to).then(|| self.extent_at(0, FINE, from..to, &[]))
+    }
+
+    /// Takes further samples, whose number is a multiple of a block's but for the last call.
+    pub fn push(&mut self, samples: &[f32]) {
+        self.level(0);
+        self.levels[0].extend(samples.chunks(FINE).map(extent_of));
+        self.build();
     }
 
     fn level(&mut self, index: usize) {
@@ -160,5 +181,17 @@ mod tests {
                 assert_eq!(Peaks::default().extent(&samples, range), expected);
             }
         }
+    }
+
+    #[test]
+    fn without_samples_it_is_as_coarse_as_a_block() {
+        let samples: Vec<f32> = (0..1000).map(|i| i as f32).collect();
+        let mut peaks = Peaks::default();
+        for piece in samples.chunks(4 * FINE) {
+            peaks.push(piece);
+        }
+        assert_eq!(peaks.coarse_extent(70..80), Some([64.0, 127.0]));
+        assert_eq!(peaks.coarse_extent(0..1000), Some([0.0, 999.0]));
+        assert_eq!(peaks.coarse_extent(2000..3000), None);
     }
 }

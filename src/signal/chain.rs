@@ -18,6 +18,8 @@ pub struct Traces {
     pub long: Edges,
     /// The framer's characters, in the order of time.
     pub characters: Vec<Character>,
+    /// The indices of the characters that have faults.
+    pub faulty: Vec<usize>,
     /// Transitions to space that were no start bit, in seconds on the line.
     pub false_starts_s: Vec<f64>,
     /// Where the recording ends, in seconds.
@@ -169,7 +171,14 @@ impl Circuit {
         let from = self.characters.len();
         self.framer.finish(end_s, &mut self.characters);
         self.place(from, &squared);
+        let faulty = |(i, c): (usize, &Character)| c.faults.any().then_some(i);
         Traces {
+            faulty: self
+                .characters
+                .iter()
+                .enumerate()
+                .filter_map(faulty)
+                .collect(),
             false_starts_s: self.framer.take_false_starts_s(),
             squarer: squared,
             short: self.short_trace,

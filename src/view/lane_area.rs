@@ -1,8 +1,27 @@
 //! The lanes on the screen: what the hand does on them.
 
 use super::paint::paint;
-use crate::picture::{DisplayList, LaneSheet, Scene, Span, Theme, lanes};
-use egui::{Key, Modifiers, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo};
+use super::style::colour;
+use crate::picture::{Ink, Lane, LaneSheet, Scene, Span, Theme, lanes};
+use egui::{CursorIcon, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo};
+
+/// Which lanes are shown, how high, and how many volts high the source is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LaneChoice {
+    /// Each lane with its share of the height, and whether it is shown.
+    pub lanes: [(Lane, f32, bool); 5],
+    /// Voltage at the top of the source lane; none for one that suits what is shown.
+    pub scale_v: Option<f64>,
+}
+
+impl Default for LaneChoice {
+    fn default() -> Self {
+        Self {
+            lanes: Lane::ALL.map(|lane| (lane, lane.share(), true)),
+            scale_v: None,
+        }
+    }
+}
 
 /// What the hand did on the lanes.
 #[derive(Clone, Copy, Debug, Default)]
@@ -11,34 +30,138 @@ pub struct LaneHand {
     pub span: Option<Span>,
     /// The instant that was clicked.
     pub clicked_s: Option<f64>,
-    /// The instant under the pointer.
-    pub hover_s: Option<f64>,
+    /// The mark that was set, 0 for A and 1 for B.
+    pub mark: Option<usize>,
+    /// What lies under the pointer.
+    pub hover: Option<Hover>,
 }
 
+/// What lies under the pointer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hover {
+    /// The instant.
+    pub at_s: f64,
+    /// The lane.
+    pub lane: Lane,
+    /// How many seconds a few points are: the reach of the nearest edge.
+    pub reach_s: f64,
+}
+
+/// Points within which an edge is taken for the pointer's place.
+const REACH: f32 = 10.0;
+/// Points about a lane's lower edge that move it.
+const GRIP: f32 = 4.0;
+/// The least share of a lane.
+const LEAST_SHARE: f32 = 0.3;
+
 /// Draws the lanes in what room is left and says what the hand did.
-pub fn lane_area(ui: &mut Ui, scene: &Scene<'_>, span: Span, theme: Theme) -> LaneHand {
-    let size = ui.available_size();
-    let (area, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
-    let density = ui.pixels_per_point();
-    let sheet = LaneSheet::filling(span, area.width(), area.height(), density);
-    let list: DisplayList = lanes(scene, &sheet);
-    paint(&ui.painter_at(area), area.min, &list, theme);
+pub fn lane_area(
+    ui: &mut Ui,
+    scene: &Scene<'_>,
+    span: Span,
+    choice: &mut LaneChoice,
+    theme: Theme,
+) -> LaneHand {
+    let (area, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+    let sheet = sheet(area, span, choice, ui.pixels_per_point());
+    paint(&ui.painter_at(area), area.min, &lanes(scene, &sheet), theme);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Lanes"));
     let traces = sheet.traces_area();
     let traces = Rect::from_min_size(
         area.min + egui::vec2(traces.x, traces.y),
         egui::vec2(traces.w, traces.h + LaneSheet::AXIS),
     );
-    hand(ui, &response, traces, span, theme)
+    if resize(ui, &response, area, &sheet, choice) {
+        return LaneHand::default();
+    }
+    let lane_at = |at: Pos2| {
+        let y = at.y - area.top();
+        let lane = sheet.areas().find(|(_, a)| (a.y..a.bottom()).contains(&y));
+        lane.map_or(Lane::Characters, |l| l.0)
+    };
+    hand(ui, &response, traces, span, lane_at, theme)
 }
 
-fn hand(ui: &Ui, response: &Response, traces: Rect, span: Span, theme: Theme) -> LaneHand {
+fn sheet(area: Rect, span: Span, choice: &LaneChoice, density: f32) -> LaneSheet {
+    let shown = choice.lanes.iter().filter(|l| l.2).map(|l| (l.0, l.1));
+    let mut sheet = LaneSheet::filling(span, [area.width(), area.height()], density, shown);
+    sheet.scale_v = choice.scale_v;
+    sheet
+}
+
+/// Moves the lower edge of a lane where the hand drags it.
+fn resize(
+    ui: &Ui,
+    response: &Response,
+    area: Rect,
+    sheet: &LaneSheet,
+    choice: &mut LaneChoice,
+) -> bool {
+    let held = response.id.with("edge");
+    let edges: Vec<(Lane, f32)> = sheet
+        .areas()
+        .map(|(lane, a)| (lane, area.top() + a.bottom()))
+        .collect();
+    let near = |at: Pos2| {
+        let inner = &edges[..edges.len().saturating_sub(1)];
+        inner.iter().find(|(_, y)| (at.y - y).abs() <= GRIP).map(|e| e.0)
+    };
+    if response.drag_started()
+        && let Some(origin) = ui.input(|i| i.pointer.press_origin())
+    {
+        let lane = near(origin);
+        ui.data_mut(|d| d.insert_temp(held, lane));
+    }
+    let lane: Option<Lane> = ui.data(|d| d.get_temp(held)).flatten();
+    if !response.dragged() {
+        if response.hover_pos().and_then(near).is_some() {
+            ui.set_cursor_icon(CursorIcon::ResizeVertical);
+        }
+        return false;
+    }
+    let Some(lane) = lane else { return false };
+    ui.set_cursor_icon(CursorIcon::ResizeVertical);
+    let shown: f32 = choice.lanes.iter().filter(|l| l.2).map(|l| l.1).sum();
+    let by = response.drag_delta().y / (area.height() - LaneSheet::AXIS).max(1.0) * shown;
+    // What one lane gains, the next one shown loses.
+    let places: Vec<usize> = (0..choice.lanes.len()).filter(|&i| choice.lanes[i].2).collect();
+    let Some(at) = places.iter().position(|&i| choice.lanes[i].0 == lane) else {
+        return true;
+    };
+    if let Some(&below) = places.get(at + 1) {
+        let above = places[at];
+        let by = by.clamp(LEAST_SHARE - choice.lanes[above].1, choice.lanes[below].1 - LEAST_SHARE);
+        choice.lanes[above].1 += by;
+        choice.lanes[below].1 -= by;
+    }
+    true
+}
+
+fn hand(
+    ui: &Ui,
+    response: &Response,
+    traces: Rect,
+    span: Span,
+    lane_at: impl Fn(Pos2) -> Lane,
+    theme: Theme,
+) -> LaneHand {
     let time_at = |at: Pos2| span.time_at(at.x, traces.left(), traces.width());
-    let mut hand = LaneHand::default();
     let pointer = response.hover_pos().filter(|p| traces.contains(*p));
-    hand.hover_s = pointer.map(time_at);
+    let mut hand = LaneHand {
+        hover: pointer.map(|at| Hover {
+            at_s: time_at(at),
+            lane: lane_at(at),
+            reach_s: f64::from(REACH / traces.width()) * span.length_s(),
+        }),
+        ..Default::default()
+    };
     if response.clicked() {
-        hand.clicked_s = response.interact_pointer_pos().map(time_at);
+        let held = ui.input(|i| i.modifiers);
+        match (held.shift, held.command) {
+            (true, _) => hand.mark = Some(0),
+            (_, true) => hand.mark = Some(1),
+            _ => hand.clicked_s = response.interact_pointer_pos().map(time_at),
+        }
     }
     let mut moved = span;
     if response.dragged() {
@@ -54,39 +177,11 @@ fn hand(ui: &Ui, response: &Response, traces: Rect, span: Span, theme: Theme) ->
         if scroll.x != 0.0 {
             moved = moved.moved(f64::from(-scroll.x / traces.width()) * span.length_s());
         }
-        let ink = super::style::colour(theme, crate::picture::Ink::Faint);
-        let stroke = egui::Stroke::new(1.0, ink.gamma_multiply(0.6));
+        let stroke = Stroke::new(1.0, colour(theme, Ink::Faint).gamma_multiply(0.6));
         ui.painter().vline(pointer.x, traces.y_range(), stroke);
     }
     if moved != span {
         hand.span = Some(moved);
     }
     hand
-}
-
-/// What the keys ask of the span, where no text is being typed.
-pub fn keys(ui: &Ui, span: Span, end_s: f64) -> Option<Span> {
-    if ui.egui_wants_keyboard_input() {
-        return None;
-    }
-    let pressed = |key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
-    let step_s = span.length_s() / 8.0;
-    let middle_s = span.middle_s();
-    if pressed(Key::ArrowLeft) {
-        Some(span.moved(-step_s))
-    } else if pressed(Key::ArrowRight) {
-        Some(span.moved(step_s))
-    } else if pressed(Key::Plus) || pressed(Key::Equals) {
-        Some(span.zoomed(0.5, middle_s))
-    } else if pressed(Key::Minus) {
-        Some(span.zoomed(2.0, middle_s))
-    } else if pressed(Key::Home) {
-        Some(span.moved(-span.from_s))
-    } else if pressed(Key::End) {
-        Some(span.moved(end_s - span.to_s))
-    } else if pressed(Key::Num0) {
-        Some(Span::new(0.0, end_s))
-    } else {
-        None
-    }
 }

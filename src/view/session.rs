@@ -7,7 +7,10 @@ use crate::picture::{Peaks, Span};
 use crate::settings::{Bench, SourceSettings};
 use crate::signal::{Chain, Levels, Recording, Traces};
 use crate::source::{self, About};
+use crate::study;
 use crate::worker::{Overtaken, Worker};
+use super::survey::split_s;
+use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -39,6 +42,18 @@ struct Reading {
     recording: Arc<Recording>,
     bench: Bench,
     traces: Arc<Traces>,
+    layout: Arc<Layout>,
+}
+
+/// Where on a recording what lies.
+#[derive(Clone, Debug, Default)]
+pub struct Layout {
+    /// Blocks of characters, as ranges of their indices.
+    pub blocks: Vec<Range<usize>>,
+    /// Stretches of steady mark, from and to in seconds.
+    pub leaders: Vec<(f64, f64)>,
+    /// The least margin of all characters, in per cent of a bit.
+    pub least_margin_percent: Option<f64>,
 }
 
 struct ReadRequest {
@@ -205,6 +220,11 @@ impl Session {
         self.whole()
     }
 
+    /// Where on the recording what lies, as read last.
+    pub fn layout(&self) -> Arc<Layout> {
+        self.reading.as_ref().map(|r| Arc::clone(&r.layout)).unwrap_or_default()
+    }
+
     /// The traces of the whole recording as read last, which may be behind the settings.
     pub fn whole(&self) -> Arc<Traces> {
         self.reading
@@ -259,9 +279,16 @@ fn read(request: ReadRequest, overtaken: &Overtaken<'_>) -> Option<Reading> {
             chain.finish()
         }
     };
-    Some(Reading {
-        recording,
-        bench,
-        traces: Arc::new(traces),
-    })
+    let layout = Arc::new(layout(&traces, &bench));
+    Some(Reading { recording, bench, traces: Arc::new(traces), layout })
+}
+
+fn layout(traces: &Traces, bench: &Bench) -> Layout {
+    let all = &traces.characters;
+    let margins = all.iter().map(|c| c.margin_percent);
+    Layout {
+        blocks: study::blocks(all),
+        leaders: study::leaders(&traces.squarer, all, split_s(bench), traces.end_s),
+        least_margin_percent: margins.reduce(f64::min),
+    }
 }

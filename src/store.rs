@@ -1,0 +1,166 @@
+//! What the user's own folder keeps between sessions: the last settings, named benches,
+//! preferences of the window.
+//!
+//! A file that cannot be read is never written over: [`Store::set_aside`] renames it first.
+
+use crate::export::save;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The user's folder for Pulsewright.
+#[derive(Clone, Debug)]
+pub struct Store {
+    folder: Option<PathBuf>,
+}
+
+/// The folder of named benches within the store.
+const BENCHES: &str = "benches";
+
+impl Store {
+    /// The folder by the XDG Base Directory Specification: `$XDG_CONFIG_HOME/pulsewright`, or
+    /// `~/.config/pulsewright`.
+    pub fn of_user() -> Self {
+        let absolute = |name| {
+            std::env::var_os(name)
+                .map(PathBuf::from)
+                .filter(|p| p.is_absolute())
+        };
+        let config = absolute("XDG_CONFIG_HOME").or_else(|| Some(absolute("HOME")?.join(".config")));
+        Self {
+            folder: config.map(|c| c.join("pulsewright")),
+        }
+    }
+
+    /// A store in the given folder.
+    pub fn at(folder: impl Into<PathBuf>) -> Self {
+        Self {
+            folder: Some(folder.into()),
+        }
+    }
+
+    fn path(&self, name: &str) -> Result<PathBuf, String> {
+        let folder = self.folder.as_ref();
+        folder
+            .map(|f| f.join(name))
+            .ok_or_else(|| "There is no home folder to keep settings in.".into())
+    }
+
+    /// The path of the bench of this name.
+    ///
+    /// # Errors
+    /// A sentence, where the name cannot be a file's or there is no folder.
+    pub fn bench_path(&self, name: &str) -> Result<PathBuf, String> {
+        let fits = |c: char| c.is_alphanumeric() || " -_.+".contains(c);
+        if name.trim().is_empty() || name.starts_with('.') || !name.chars().all(fits) {
+            return Err(format!(
+                "'{name}' cannot name a bench; use letters, digits, spaces and - _ . +"
+            ));
+        }
+        self.path(&format!("{BENCHES}/{name}.toml"))
+    }
+
+    /// The names of the benches, sorted.
+    pub fn bench_names(&self) -> Vec<String> {
+        let folder = self.path(BENCHES).ok();
+        let entries = folder.and_then(|f| fs::read_dir(f).ok());
+        let mut names: Vec<_> = entries
+            .into_iter()
+            .flatten()
+            .filter_map(|e| bench_name(&e.ok()?.path()))
+            .collect();
+        names.sort();
+        names
+    }
+
+    /// The content of a file of the store; `None` where there is no such file.
+    ///
+    /// # Errors
+    /// A sentence, where it is there and cannot be read.
+    pub fn read(&self, name: &str) -> Result<Option<String>, String> {
+        let Ok(path) = self.path(name) else {
+            return Ok(None);
+        };
+        match fs::read_to_string(&path) {
+            Ok(text) => Ok(Some(text)),
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(None),
+            Err(e) => Err(format!("{} could not be read: {e}.", path.display())),
+        }
+    }
+
+    /// Writes a file of the store, whole or not at all.
+    ///
+    /// # Errors
+    /// A sentence, where that fails.
+    pub fn write(&self, name: &str, text: &str) -> Result<(), String> {
+        write_text(&self.path(name)?, text)
+    }
+
+    /// Renames a file of the store that cannot be used, and gives its new path.
+    ///
+    /// # Errors
+    /// A sentence, where that fails.
+    pub fn set_aside(&self, name: &str) -> Result<PathBuf, String> {
+        let path = self.path(name)?;
+        let free = (1..).map(|n| match n {
+            1 => path.with_extension("damaged"),
+            n => path.with_extension(format!("damaged-{n}")),
+        });
+        let aside = free
+            .into_iter()
+            .find(|p| !p.exists())
+            .expect("a free name comes in time");
+        fs::rename(&path, &aside)
+            .map_err(|e| format!("{} could not be renamed: {e}.", path.display()))?;
+        Ok(aside)
+    }
+}
+
+/// Writes a text with the folders that it needs, whole or not at all.
+///
+/// # Errors
+/// A sentence, where that fails.
+pub fn write_text(path: &Path, text: &str) -> Result<(), String> {
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder)
+            .map_err(|e| format!("{} could not be made: {e}.", folder.display()))?;
+    }
+    save(path, text.as_bytes()).map_err(|e| e.to_string())
+}
+
+/// The name of the bench in this file.
+pub fn bench_name(path: &Path) -> Option<String> {
+    let is_toml = path.extension().is_some_and(|e| e == "toml");
+    is_toml.then(|| path.file_stem().map(|s| s.to_string_lossy().into_owned()))?
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_written_is_read_and_a_damaged_file_is_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::at(folder.path().join("deep"));
+        assert_eq!(store.read("last.toml"), Ok(None));
+        store.write("last.toml", "one").unwrap();
+        assert_eq!(store.read("last.toml"), Ok(Some("one".into())));
+        let aside = store.set_aside("last.toml").unwrap();
+        assert_eq!(fs::read_to_string(aside).unwrap(), "one");
+        store.write("last.toml", "two").unwrap();
+        let second = store.set_aside("last.toml").unwrap();
+        assert_eq!(fs::read_to_string(second).unwrap(), "two");
+    }
+
+    #[test]
+    fn benches_have_names() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::at(folder.path());
+        for name in ["deck two", "attic-7"] {
+            write_text(&store.bench_path(name).unwrap(), "").unwrap();
+        }
+        assert_eq!(store.bench_names(), ["attic-7", "deck two"]);
+        for name in ["", " ", "../up", "a/b", ".hidden"] {
+            assert!(store.bench_path(name).is_err(), "{name}");
+        }
+    }
+}

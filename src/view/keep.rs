@@ -1,0 +1,193 @@
+//! What can be kept: pictures, bytes, traces, written on threads so that the window never waits.
+
+use crate::date;
+use crate::export::{self, save};
+use crate::picture::{Marks, PageSpec, Span, Theme, page};
+use crate::settings::Bench;
+use crate::signal::{Recording, Traces};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread;
+
+/// A kind of file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kept {
+    /// The view as pixels.
+    Png,
+    /// The view as a drawing.
+    Svg,
+    /// The bytes.
+    Bytes,
+    /// Time, hexadecimal and text.
+    Listing,
+    /// All traces by IEEE 1364.
+    Vcd,
+    /// All edges and characters as a table.
+    Csv,
+    /// The bytes as Intel hex records.
+    IntelHex,
+    /// The bytes as S-records.
+    SRecords,
+}
+
+impl Kept {
+    /// What the dialog is called.
+    pub fn title(self) -> &'static str {
+        match self {
+            Kept::Png | Kept::Svg => "Keep a picture of the view",
+            Kept::Bytes => "Keep the bytes",
+            Kept::Listing => "Keep the listing",
+            Kept::Vcd | Kept::Csv => "Keep the traces",
+            Kept::IntelHex | Kept::SRecords => "Keep the bytes as records",
+        }
+    }
+
+    /// The ending of its files.
+    pub fn ending(self) -> &'static str {
+        match self {
+            Kept::Png => "png",
+            Kept::Svg => "svg",
+            Kept::Bytes => "bin",
+            Kept::Listing => "txt",
+            Kept::Vcd => "vcd",
+            Kept::Csv => "csv",
+            Kept::IntelHex => "hex",
+            Kept::SRecords => "s19",
+        }
+    }
+}
+
+/// Width and height in points of a picture for the notes.
+pub const PAGE: [f32; 2] = [1600.0, 1000.0];
+/// Pixels a point of a picture for the notes: about 300 to the inch on a page 27 cm wide.
+pub const SCALE: f32 = 2.0;
+
+/// What the window shows, for keeping.
+#[derive(Clone)]
+pub struct View {
+    /// The name of the recording.
+    pub name: String,
+    /// The recording.
+    pub recording: Arc<Recording>,
+    /// What the stages made of it.
+    pub traces: Arc<Traces>,
+    /// With which settings.
+    pub bench: Bench,
+    /// The stretch in view.
+    pub span: Span,
+    /// The marks.
+    pub marks: Marks,
+    /// Address of the first byte in records.
+    pub load_address: u32,
+}
+
+impl View {
+    /// The page for the notes.
+    fn page(&self) -> crate::picture::DisplayList {
+        page(&PageSpec {
+            name: &self.name,
+            recording: &self.recording,
+            traces: &self.traces,
+            bench: &self.bench,
+            span: self.span,
+            marks: self.marks,
+            date: &date::today(),
+            width: PAGE[0],
+            height: PAGE[1],
+        })
+    }
+
+    /// The content of a file.
+    fn content(&self, kept: Kept) -> Result<Vec<u8>, String> {
+        let light = Theme::Light;
+        Ok(match kept {
+            Kept::Png => export::png(&self.page(), light, SCALE)?,
+            Kept::Svg => export::svg(&self.page(), light).into_bytes(),
+            Kept::Bytes => self.traces.bytes(),
+            Kept::Listing => export::listing(&self.traces.characters).into_bytes(),
+            Kept::Vcd => export::vcd(&self.traces),
+            Kept::Csv => export::csv(&self.traces),
+            Kept::IntelHex => {
+                export::intel_hex(&self.traces.bytes(), self.load_address)?.into_bytes()
+            }
+            Kept::SRecords => {
+                export::s_records(&self.traces.bytes(), self.load_address)?.into_bytes()
+            }
+        })
+    }
+}
+
+/// What came of keeping something.
+pub enum Outcome {
+    /// It is written; what to say.
+    Done(String),
+    /// It is not; why.
+    Failed(String),
+    /// A picture for the clipboard.
+    Image(egui::ColorImage),
+}
+
+/// Writes files on threads.
+pub struct Keeper {
+    sender: Sender<Outcome>,
+    outcomes: Receiver<Outcome>,
+    running: usize,
+}
+
+impl Keeper {
+    /// A keeper with nothing to do.
+    pub fn new() -> Self {
+        let (sender, outcomes) = channel();
+        Self { sender, outcomes, running: 0 }
+    }
+
+    /// Writes a file.
+    pub fn keep(&mut self, ctx: &egui::Context, view: View, kept: Kept, path: PathBuf) {
+        self.run(ctx, move || {
+            let written = view.content(kept).and_then(|bytes| save(&path, &bytes));
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            match written {
+                Ok(()) => Outcome::Done(format!("{name} is written.")),
+                Err(why) => Outcome::Failed(why),
+            }
+        });
+    }
+
+    /// Draws the picture for the clipboard.
+    pub fn copy_picture(&mut self, ctx: &egui::Context, view: View) {
+        self.run(ctx, move || match export::pixels(&view.page(), Theme::Light, SCALE) {
+            Ok(image) => Outcome::Image(egui::ColorImage::from_rgba_premultiplied(
+                [image.width as usize, image.height as usize],
+                &image.rgba,
+            )),
+            Err(why) => Outcome::Failed(why),
+        });
+    }
+
+    fn run(&mut self, ctx: &egui::Context, work: impl FnOnce() -> Outcome + Send + 'static) {
+        let (sender, ctx) = (self.sender.clone(), ctx.clone());
+        let spawned = thread::Builder::new().name("keep".into()).spawn(move || {
+            let _ = sender.send(work());
+            ctx.request_repaint();
+        });
+        match spawned {
+            Ok(_) => self.running += 1,
+            Err(e) => {
+                let _ = self.sender.send(Outcome::Failed(format!("Nothing is written: {e}.")));
+            }
+        }
+    }
+
+    /// What has come out since the last call.
+    pub fn outcome(&mut self) -> Option<Outcome> {
+        let outcome = self.outcomes.try_recv().ok()?;
+        self.running = self.running.saturating_sub(1);
+        Some(outcome)
+    }
+
+    /// Whether something is being written.
+    pub fn is_busy(&self) -> bool {
+        self.running > 0
+    }
+}

@@ -1,0 +1,137 @@
+//! What the foot of the window says: about the pointer, the selection, the marks.
+
+use super::lane_area::Hover;
+use crate::picture::{Lane, Marks, glyph, time_label};
+use crate::signal::{Character, Recording, Traces};
+use crate::units::{self, Unit};
+
+/// What is read from.
+#[derive(Clone, Copy)]
+pub struct Ground<'a> {
+    /// The recording.
+    pub recording: &'a Recording,
+    /// What the stages made of it.
+    pub traces: &'a Traces,
+}
+
+/// The instant of the nearest edge in the lane under the pointer, within reach; the pointer's own
+/// instant where there is none. The source and the characters borrow the edges that belong to
+/// them: the squarer's and the long one-shot's.
+pub fn snapped_s(hover: Hover, traces: &Traces) -> f64 {
+    let edges = match hover.lane {
+        Lane::Source => &*traces.squarer,
+        Lane::Characters => &traces.long,
+        lane => lane.edges(traces).unwrap_or(&traces.squarer),
+    };
+    let behind = edges.count_until(hover.at_s);
+    let times = edges.times_s();
+    let near = behind.checked_sub(1).into_iter().chain([behind]);
+    near.filter_map(|i| times.get(i).copied())
+        .min_by(|a, b| (a - hover.at_s).abs().total_cmp(&(b - hover.at_s).abs()))
+        .filter(|t| (t - hover.at_s).abs() <= hover.reach_s)
+        .unwrap_or(hover.at_s)
+}
+
+fn seconds(s: f64) -> String {
+    units::show_digits(s, Unit::Seconds, 4)
+}
+
+fn volts(v: f64) -> String {
+    units::show_digits(v, Unit::Volts, 3)
+}
+
+/// What lies under the pointer: time, voltage or level, the pulse, and how far its edges are.
+pub fn pointer_text(ground: Ground<'_>, hover: Hover) -> String {
+    let at = time_label(hover.at_s, hover.reach_s / 10.0);
+    let Some(edges) = hover.lane.edges(ground.traces) else {
+        let value = volt_at(ground.recording, hover.at_s);
+        return match value {
+            Some(v) => format!("At {at}: source {}.", volts(v)),
+            None => format!("At {at}."),
+        };
+    };
+    let level = if edges.level_at(hover.at_s) { "high" } else { "low" };
+    let behind = edges.count_until(hover.at_s);
+    let before = behind.checked_sub(1).map(|i| edges.times_s()[i]);
+    let after = edges.times_s().get(behind).copied();
+    let name = hover.lane.name().to_lowercase();
+    let pulse = match (before, after) {
+        (Some(b), Some(a)) => format!(
+            ", for {}; edges {} before and {} behind",
+            seconds(a - b),
+            seconds(hover.at_s - b),
+            seconds(a - hover.at_s)
+        ),
+        (Some(b), None) => format!(" since {}", seconds(hover.at_s - b)),
+        (None, Some(a)) => format!(" for another {}", seconds(a - hover.at_s)),
+        (None, None) => String::new(),
+    };
+    format!("At {at}: {name} {level}{pulse}.")
+}
+
+/// The voltage on the straight line between two samples.
+fn volt_at(recording: &Recording, at_s: f64) -> Option<f64> {
+    let at = at_s * f64::from(recording.rate_hz());
+    if at < 0.0 {
+        return None;
+    }
+    let samples = recording.samples();
+    let (index, part) = (at.floor() as usize, at.fract());
+    let now = f64::from(*samples.get(index)?);
+    let next = samples.get(index + 1).map_or(now, |v| f64::from(*v));
+    Some(now + part * (next - now))
+}
+
+/// A character in words.
+pub fn character_text(c: &Character) -> String {
+    let faults = if c.faults.any() {
+        c.faults.words().join(", ")
+    } else {
+        "no fault".into()
+    };
+    format!(
+        "{:02X} {} at {}: {faults}, margin {} of a bit.",
+        c.value,
+        glyph(c.value),
+        time_label(c.at_s, 1e-6),
+        units::show_digits(c.margin_percent, Unit::Percent, 3)
+    )
+}
+
+/// What the marks measure; none while no mark is set.
+pub fn marks_text(ground: Ground<'_>, marks: Marks) -> Option<String> {
+    let one = |letter: &str, at_s: f64| {
+        let value = volt_at(ground.recording, at_s).map_or(String::new(), |v| volts(v) + ", ");
+        let levels = [Lane::Squarer, Lane::Short, Lane::Long].map(|lane| {
+            let high = lane.edges(ground.traces).is_some_and(|e| e.level_at(at_s));
+            if high { "high" } else { "low" }
+        });
+        format!("{letter} {} ({value}{})", time_label(at_s, 1e-6), levels.join(" "))
+    };
+    match marks {
+        [None, None] => None,
+        [Some(a), None] => Some(one("A", a)),
+        [None, Some(b)] => Some(one("B", b)),
+        [Some(a), Some(b)] => {
+            let apart = b - a;
+            let inverse = if apart == 0.0 {
+                String::new()
+            } else {
+                format!(", {}", units::show_digits(1.0 / apart.abs(), Unit::Hertz, 5))
+            };
+            let count = |lane: Lane| {
+                let edges = lane.edges(ground.traces);
+                edges.map_or(0, |e| e.within(a.min(b), a.max(b)).len())
+            };
+            Some(format!(
+                "{} · {} · B-A {}{inverse} · edges between: squarer {}, short {}, long {}",
+                one("A", a),
+                one("B", b),
+                units::show_digits(apart, Unit::Seconds, 7),
+                count(Lane::Squarer),
+                count(Lane::Short),
+                count(Lane::Long)
+            ))
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! The peaks behind the input network over a whole recording, for views too long to run the
+//! network for every picture.
+
+use crate::picture::Peaks;
+use crate::settings::InputSettings;
+use crate::signal::{InputNetwork, Recording};
+use crate::worker::{Overtaken, Worker};
+use std::sync::Arc;
+
+/// Samples a piece: a whole number of the blocks of which peaks are kept.
+const PIECE: usize = 1 << 18;
+
+struct Request {
+    recording: Arc<Recording>,
+    input: InputSettings,
+}
+
+/// Works the peaks out; the newest settings win.
+pub struct Shaper {
+    worker: Worker<Request, Arc<Peaks>>,
+    asked: Option<(Arc<Recording>, InputSettings)>,
+    peaks: Arc<Peaks>,
+}
+
+impl Shaper {
+    /// Starts the thread.
+    ///
+    /// # Errors
+    /// Where the system gives none.
+    pub fn start(wake: impl Fn() + Send + 'static) -> std::io::Result<Self> {
+        Ok(Self {
+            worker: Worker::start("shape", |r: Request, o| shape(&r, o), wake)?,
+            asked: None,
+            peaks: Arc::default(),
+        })
+    }
+
+    /// The peaks for these settings, empty while they are worked out.
+    pub fn look(&mut self, recording: &Arc<Recording>, input: &InputSettings) -> Arc<Peaks> {
+        let same = |(r, i): &(Arc<Recording>, InputSettings)| Arc::ptr_eq(r, recording) && i == input;
+        if !self.asked.as_ref().is_some_and(same) {
+            self.asked = Some((Arc::clone(recording), *input));
+            self.peaks = Arc::default();
+            // An answer to an older question may still lie there.
+            self.worker.newest();
+            if !InputNetwork::new(input, recording.rate_hz()).is_transparent() {
+                self.worker.ask(Request { recording: Arc::clone(recording), input: *input });
+            }
+        }
+        if let Some(peaks) = self.worker.newest() {
+            self.peaks = peaks;
+        }
+        Arc::clone(&self.peaks)
+    }
+}
+
+fn shape(request: &Request, overtaken: &Overtaken<'_>) -> Option<Arc<Peaks>> {
+    let mut network = InputNetwork::new(&request.input, request.recording.rate_hz());
+    let (mut peaks, mut block) = (Peaks::default(), Vec::new());
+    for piece in request.recording.samples().chunks(PIECE) {
+        if overtaken.is() {
+            return None;
+        }
+        network.run(piece, &mut block);
+        peaks.push(&block);
+    }
+    Some(Arc::new(peaks))
+}

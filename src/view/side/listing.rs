@@ -1,0 +1,189 @@
+//! All characters as address, hexadecimal and text, in step with the selection.
+
+use crate::picture::{Ink, Theme};
+use crate::signal::Character;
+use crate::study;
+use crate::view::style::colour;
+use egui::{Align2, FontId, Key, Pos2, Rect, Role, ScrollArea, Sense, TextEdit, Ui, Vec2, WidgetInfo};
+
+/// Characters in a row.
+const ROW: usize = 8;
+/// Size of the lettering.
+const SIZE: f32 = 12.0;
+const ROW_HEIGHT: f32 = 19.0;
+
+/// The listing with its search.
+#[derive(Default)]
+pub struct Listing {
+    /// What is looked for, as typed.
+    pub pattern: String,
+    /// Whether the search wants the keyboard.
+    pub wants_focus: bool,
+    complaint: Option<String>,
+    followed: Option<usize>,
+    /// Address of the first character.
+    pub load_address: u32,
+}
+
+/// What the hand did on the listing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct ListingHand {
+    /// The character that is to be selected.
+    pub select: Option<usize>,
+}
+
+impl Listing {
+    /// The next place of the pattern behind (or before) the selection.
+    pub fn find(
+        &mut self,
+        characters: &[Character],
+        selected: Option<usize>,
+        forward: bool,
+    ) -> Option<usize> {
+        self.complaint = None;
+        let pattern = match study::parse_pattern(&self.pattern) {
+            Ok(pattern) => pattern,
+            Err(why) => {
+                self.complaint = Some(why);
+                return None;
+            }
+        };
+        let last = characters.len().saturating_sub(1);
+        let from = selected.unwrap_or(if forward { last } else { 0 });
+        let found = study::find(characters, &pattern, from, forward);
+        if found.is_none() {
+            self.complaint = Some("It does not occur.".into());
+        }
+        found
+    }
+
+    /// Draws the listing.
+    pub fn show(
+        &mut self,
+        ui: &mut Ui,
+        characters: &[Character],
+        selected: Option<usize>,
+        theme: Theme,
+    ) -> ListingHand {
+        let mut hand = ListingHand::default();
+        ui.horizontal(|ui| hand.select = self.search(ui, characters, selected));
+        if let Some(complaint) = &self.complaint {
+            ui.colored_label(colour(theme, Ink::Fault), complaint);
+        }
+        if characters.is_empty() {
+            ui.weak("No character yet: turn the knobs until the framer finds some.");
+            return hand;
+        }
+        let rows = characters.len().div_ceil(ROW);
+        let mut area = ScrollArea::vertical().auto_shrink([false; 2]);
+        let spacing = ui.spacing().item_spacing.y;
+        if selected != self.followed {
+            self.followed = selected;
+            if let Some(index) = selected {
+                let row = (index / ROW) as f32 * (ROW_HEIGHT + spacing);
+                area = area.vertical_scroll_offset((row - ui.available_height() / 2.0).max(0.0));
+            }
+        }
+        area.show_rows(ui, ROW_HEIGHT, rows, |ui, visible| {
+            for row in visible {
+                let first = row * ROW;
+                let row = &characters[first..(first + ROW).min(characters.len())];
+                let here = selected.and_then(|s| s.checked_sub(first)).filter(|s| *s < ROW);
+                if let Some(hit) = self.row(ui, row, first, here, theme) {
+                    hand.select = Some(first + hit);
+                    self.followed = hand.select;
+                }
+            }
+        });
+        hand
+    }
+
+    fn search(
+        &mut self,
+        ui: &mut Ui,
+        characters: &[Character],
+        selected: Option<usize>,
+    ) -> Option<usize> {
+        let edit = TextEdit::singleline(&mut self.pattern)
+            .hint_text("text, or 0x41 4C")
+            .desired_width(ui.available_width() - 118.0);
+        let edit = ui.add(edit);
+        edit.widget_info(|| WidgetInfo::labeled(Role::SearchInput, true, "Find"));
+        let edit = edit.on_hover_text("A text, or bytes in hexadecimal behind 0x.");
+        if std::mem::take(&mut self.wants_focus) {
+            edit.request_focus();
+        }
+        let enter = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
+        let next = ui.button("Next").on_hover_text("Find next (Ctrl+G).").clicked();
+        let previous = ui.button("Before").on_hover_text("Find previous (Ctrl+Shift+G).").clicked();
+        if enter {
+            edit.request_focus();
+        }
+        (enter || next || previous)
+            .then(|| self.find(characters, selected, !previous))
+            .flatten()
+    }
+
+    /// Draws a row; gives the place in it that was clicked.
+    fn row(
+        &self,
+        ui: &mut Ui,
+        row: &[Character],
+        first: usize,
+        selected: Option<usize>,
+        theme: Theme,
+    ) -> Option<usize> {
+        let font = FontId::monospace(SIZE);
+        let advance = SIZE * 0.65;
+        let size = Vec2::new(ui.available_width(), ROW_HEIGHT);
+        let (area, response) = ui.allocate_exact_size(size, Sense::click());
+        let address = self.load_address as usize + first;
+        let text: String = row.iter().map(|c| letter(c.value)).collect();
+        response.widget_info(|| {
+            let hex: Vec<_> = row.iter().map(|c| format!("{:02X}", c.value)).collect();
+            let label = format!("{address:04X} {} {text}", hex.join(" "));
+            WidgetInfo::labeled(Role::ListItem, true, label)
+        });
+        let hex_x = area.left() + 5.6 * advance;
+        let text_x = hex_x + (ROW as f32 * 3.0 + 0.6) * advance;
+        let painter = ui.painter();
+        let y = area.center().y;
+        let put = |x: f32, text: String, ink: Ink| {
+            let at = Pos2::new(x, y);
+            painter.text(at, Align2::LEFT_CENTER, text, font.clone(), colour(theme, ink));
+        };
+        put(area.left(), format!("{address:04X}"), Ink::Faint);
+        for (i, c) in row.iter().enumerate() {
+            let x = [hex_x + i as f32 * 3.0 * advance, text_x + i as f32 * advance];
+            if selected == Some(i) {
+                let mark = colour(theme, Ink::Selection).gamma_multiply(0.45);
+                for (x, letters) in x.into_iter().zip([2.0, 1.0]) {
+                    let at = Pos2::new(x - 2.0, area.top());
+                    let size = Vec2::new(letters * advance + 4.0, area.height());
+                    painter.rect_filled(Rect::from_min_size(at, size), 3.0, mark);
+                }
+            }
+            let ink = if c.faults.any() { Ink::Fault } else { Ink::Text };
+            put(x[0], format!("{:02X}", c.value), ink);
+            put(x[1], letter(c.value).to_string(), ink);
+            if c.faults.any() {
+                // A fault has a sign besides its colour.
+                let y = y + SIZE * 0.62;
+                let under = x[0]..=x[0] + 2.0 * advance;
+                painter.hline(under, y, egui::Stroke::new(1.5, colour(theme, Ink::Fault)));
+            }
+        }
+        let at = response.clicked().then(|| response.interact_pointer_pos())??;
+        let place = if at.x >= text_x - 2.0 {
+            (at.x - text_x) / advance
+        } else {
+            (at.x - hex_x + advance / 2.0) / (3.0 * advance)
+        };
+        (place >= 0.0 && (place as usize) < row.len()).then_some(place as usize)
+    }
+}
+
+/// A byte as one letter of text.
+fn letter(value: u8) -> char {
+    if (32..127).contains(&value) { char::from(value) } else { '·' }
+}

@@ -1,0 +1,58 @@
+//! The spectrum of what is in view.
+
+use crate::picture::{Ink, Theme};
+use crate::settings::Bench;
+use crate::study::{Spectrum, WINDOW_NAME};
+use crate::units::{self, Unit};
+use crate::view::style::colour;
+use egui::{RichText, Ui};
+use egui_plot::{Line, LineStyle, Plot, PlotPoints, VLine};
+
+/// Draws the spectrum with the places where mark and space are expected.
+pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, theme: Theme) {
+    let Some(spectrum) = spectrum else {
+        ui.weak("Show at least 64 samples for a spectrum.");
+        return;
+    };
+    let limit_hz = (bench.tape.mark_hz * 2.5).max(6000.0);
+    let points = spectrum.levels_db.iter().enumerate();
+    let points: PlotPoints<'_> = points
+        .map(|(i, db)| [i as f64 * spectrum.step_hz, db.max(-120.0)])
+        .take_while(|p| p[0] <= limit_hz)
+        .collect();
+    let height = (ui.available_height() - 150.0).clamp(120.0, 420.0);
+    Plot::new("spectrum")
+        .height(height)
+        .x_axis_label("Hz")
+        .y_axis_label("dB of a 1 V sine")
+        .default_y_bounds(-100.0, 5.0)
+        .default_x_bounds(0.0, limit_hz)
+        .allow_scroll(false)
+        .show(ui, |plot| {
+            plot.line(
+                Line::new("spectrum", points)
+                    .color(colour(theme, Ink::Source))
+                    .width(1.3)
+                    .allow_band(false),
+            );
+            for (name, hz) in [("space", bench.tape.space_hz), ("mark", bench.tape.mark_hz)] {
+                let line = VLine::new(name, hz).color(colour(theme, Ink::Short));
+                plot.vline(line.style(LineStyle::dashed_loose()).width(1.2));
+            }
+        });
+    let expected = format!(
+        "Dashed: space {} and mark {} as the tape maker is set.",
+        units::show(bench.tape.space_hz, Unit::Hertz),
+        units::show(bench.tape.mark_hz, Unit::Hertz)
+    );
+    ui.label(RichText::new(expected).small());
+    ui.label(RichText::new(format!("{WINDOW_NAME} window, {} Hz a step.", units::show_digits(spectrum.step_hz, Unit::One, 4))).small());
+    for peak in &spectrum.peaks {
+        let text = format!(
+            "{:>9}  {:6.1} dB",
+            units::show_digits(peak.frequency_hz, Unit::Hertz, 5),
+            peak.level_db
+        );
+        ui.label(RichText::new(text).monospace());
+    }
+}
