@@ -10,6 +10,7 @@ pub mod picture;
 pub mod settings;
 pub mod signal;
 pub mod source;
+pub mod study;
 pub mod tape;
 pub mod timing;
 pub mod units;
