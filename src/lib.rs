@@ -12,6 +12,7 @@ pub mod settings;
 pub mod signal;
 pub mod source;
 pub mod store;
+pub mod study;
 pub mod tape;
 pub mod timing;
 pub mod units;

@@ -59,6 +59,14 @@ impl Store {
         self.path(&format!("{BENCHES}/{name}.toml"))
     }
 
+    /// The text of the bench of this name; `None` where there is none.
+    ///
+    /// # Errors
+    /// A sentence, where it is there and cannot be read.
+    pub fn bench(&self, name: &str) -> Result<Option<String>, String> {
+        self.read(&format!("{BENCHES}/{name}.toml"))
+    }
+
     /// The names of the benches, sorted.
     pub fn bench_names(&self) -> Vec<String> {
         let folder = self.path(BENCHES).ok();

@@ -1,0 +1,126 @@
+//! What the window remembers: its size, the page, the panel, the lanes.
+
+use super::lane_area::LaneChoice;
+use super::side::Side;
+use crate::picture::Theme;
+use toml::{Table, Value};
+
+/// The file that keeps them.
+pub const FILE: &str = "window.toml";
+
+/// What the window remembers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Preferences {
+    /// Width and height in points.
+    pub size: [f32; 2],
+    /// Light or dark page.
+    pub theme: Theme,
+    /// What the panel beside the lanes shows, where it is open.
+    pub side: Option<Side>,
+    /// The lanes.
+    pub lanes: LaneChoice,
+    /// Address of the first byte in records and in the listing.
+    pub load_address: u32,
+}
+
+impl Default for Preferences {
+    fn default() -> Self {
+        Self {
+            size: [1440.0, 900.0],
+            theme: Theme::Light,
+            side: Some(Side::Listing),
+            lanes: LaneChoice::default(),
+            load_address: 0,
+        }
+    }
+}
+
+impl Preferences {
+    /// Writes them as TOML.
+    pub fn write(&self) -> String {
+        let side = self.side.map_or("none", Side::title);
+        let mut text = format!(
+            "size = [{}, {}]\ndark = {}\nside = \"{side}\"\nload-address = {}\n",
+            self.size[0],
+            self.size[1],
+            self.theme == Theme::Dark,
+            self.load_address
+        );
+        if let Some(volts) = self.lanes.scale_v {
+            text.push_str(&format!("source-volts = {volts:?}\n"));
+        }
+        text.push_str("\n[lanes]\n");
+        for (lane, share, shown) in self.lanes.lanes {
+            let share = if shown { share } else { -share };
+            text.push_str(&format!("\"{}\" = {share:?}\n", lane.name()));
+        }
+        text
+    }
+
+    /// Reads them; what is missing or does not fit keeps its default.
+    pub fn read(text: &str) -> Self {
+        let mut preferences = Self::default();
+        let Ok(table) = text.parse::<Table>() else {
+            return preferences;
+        };
+        let number = |v: &Value| v.as_float().or_else(|| v.as_integer().map(|n| n as f64));
+        if let Some([w, h]) = table.get("size").and_then(Value::as_array).map(Vec::as_slice) {
+            let side = |v| number(v).map(|n| n as f32).filter(|n| (200.0..20_000.0).contains(n));
+            if let (Some(w), Some(h)) = (side(w), side(h)) {
+                preferences.size = [w, h];
+            }
+        }
+        if table.get("dark").and_then(Value::as_bool) == Some(true) {
+            preferences.theme = Theme::Dark;
+        }
+        if let Some(title) = table.get("side").and_then(Value::as_str) {
+            preferences.side = Side::ALL.into_iter().find(|s| s.title() == title);
+        }
+        if let Some(address) = table.get("load-address").and_then(Value::as_integer) {
+            preferences.load_address = u32::try_from(address).unwrap_or(0);
+        }
+        let volts = table.get("source-volts").and_then(number);
+        preferences.lanes.scale_v = volts.filter(|v| (1e-4..=1e4).contains(v));
+        if let Some(lanes) = table.get("lanes").and_then(Value::as_table) {
+            for (lane, share, shown) in &mut preferences.lanes.lanes {
+                let kept = lanes.get(lane.name()).and_then(number);
+                if let Some(kept) = kept.filter(|k| (0.1..50.0).contains(&k.abs())) {
+                    (*share, *shown) = (kept.abs() as f32, kept > 0.0);
+                }
+            }
+            if preferences.lanes.lanes.iter().all(|l| !l.2) {
+                preferences.lanes = LaneChoice::default();
+            }
+        }
+        preferences
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_remembered_reads_back() {
+        let mut preferences = Preferences {
+            size: [1280.0, 720.0],
+            theme: Theme::Dark,
+            side: None,
+            load_address: 0x280,
+            ..Default::default()
+        };
+        preferences.lanes.lanes[1].2 = false;
+        preferences.lanes.lanes[0].1 = 3.5;
+        preferences.lanes.scale_v = Some(2.0);
+        assert_eq!(Preferences::read(&preferences.write()), preferences);
+    }
+
+    #[test]
+    fn nonsense_gives_the_defaults() {
+        for text in ["", "size = 7", "= =", "[lanes]\nSource = -1\nSquarer = \"x\"", "size = [1, nan]"] {
+            let read = Preferences::read(text);
+            assert_eq!(read.size, Preferences::default().size, "{text}");
+            assert!(read.lanes.lanes.iter().any(|l| l.2));
+        }
+    }
+}

@@ -1,0 +1,219 @@
+//! Named benches: save, open, compare.
+
+use super::style::bold;
+use crate::settings::{Bench, read_bench, write_bench};
+use crate::store::{Store, write_text};
+use egui::{Context, Grid, Key, RichText, ScrollArea, TextEdit, Ui, Window};
+
+/// The file with the settings of the last session.
+const LAST: &str = "last.toml";
+
+/// The named benches and the window that shows them.
+pub struct Shelf {
+    store: Store,
+    is_open: bool,
+    name: String,
+    names: Vec<String>,
+    compared: Option<(String, Bench)>,
+    /// The bench that is open: its name, and its settings as saved.
+    current: Option<(String, Bench)>,
+}
+
+/// What the hand did on the shelf.
+pub enum ShelfHand {
+    /// These settings are to be used.
+    Use(Bench),
+    /// Something is to be said.
+    Say(String),
+}
+
+impl Shelf {
+    /// The shelf of a store.
+    pub fn new(store: Store) -> Self {
+        Self {
+            store,
+            is_open: false,
+            name: String::new(),
+            names: Vec::new(),
+            compared: None,
+            current: None,
+        }
+    }
+
+    /// The settings of the last session, where there are any. A file that does not read is set
+    /// aside, and what to say of it is the error.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub fn last(&self) -> Result<Option<Bench>, String> {
+        let Some(text) = self.store.read(LAST)? else {
+            return Ok(None);
+        };
+        match read_bench(&text) {
+            Ok(bench) => Ok(Some(bench)),
+            Err(why) => {
+                let aside = self.store.set_aside(LAST)?;
+                let name = aside.file_name().unwrap_or_default().to_string_lossy().into_owned();
+                Err(format!(
+                    "The settings of the last session could not be read and are kept as {name}; \
+                     the defaults are used. {why}"
+                ))
+            }
+        }
+    }
+
+    /// Keeps the settings for the next session.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub fn keep_last(&self, bench: &Bench) -> Result<(), String> {
+        self.store.write(LAST, &write_bench(bench))
+    }
+
+    /// The name of the open bench, and whether the settings differ from what is saved.
+    pub fn state(&self, bench: &Bench) -> Option<(&str, bool)> {
+        let (name, saved) = self.current.as_ref()?;
+        Some((name, saved != bench))
+    }
+
+    /// Shows the window.
+    pub fn open(&mut self) {
+        self.is_open = true;
+        self.names = self.store.bench_names();
+    }
+
+    /// Saves under the open bench's name, or shows the window where there is none.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub fn save(&mut self, bench: &Bench) -> Result<Option<String>, String> {
+        match self.current.as_ref().map(|c| c.0.clone()) {
+            Some(name) => self.save_as(&name, bench).map(Some),
+            None => {
+                self.open();
+                Ok(None)
+            }
+        }
+    }
+
+    fn save_as(&mut self, name: &str, bench: &Bench) -> Result<String, String> {
+        write_text(&self.store.bench_path(name)?, &write_bench(bench))?;
+        self.current = Some((name.into(), *bench));
+        self.names = self.store.bench_names();
+        Ok(format!("The bench '{name}' is saved."))
+    }
+
+    fn load(&self, name: &str) -> Result<Bench, String> {
+        let text = self.store.bench(name)?;
+        let text = text.ok_or_else(|| format!("The bench '{name}' is not there any more."))?;
+        read_bench(&text).map_err(|e| {
+            format!("The bench '{name}' could not be read and is left as it is. {e}")
+        })
+    }
+
+    /// Draws the window where it is open.
+    pub fn show(&mut self, ctx: &Context, bench: &Bench) -> Option<ShelfHand> {
+        if !self.is_open {
+            return None;
+        }
+        let mut hand = None;
+        let mut open = true;
+        Window::new("Benches")
+            .open(&mut open)
+            .default_width(440.0)
+            .collapsible(false)
+            .show(ctx, |ui| {
+                ui.label("A bench is a saved set of all settings.");
+                ui.add_space(4.0);
+                hand = self.saving(ui, bench);
+                ui.separator();
+                hand = self.list(ui).or(hand.take());
+                self.comparison(ui, bench);
+            });
+        if !open || ctx.input(|i| i.key_pressed(Key::Escape)) {
+            self.is_open = false;
+            self.compared = None;
+        }
+        hand
+    }
+
+    fn saving(&mut self, ui: &mut Ui, bench: &Bench) -> Option<ShelfHand> {
+        let exists = self.names.contains(&self.name.trim().to_string());
+        ui.horizontal(|ui| {
+            let label = ui.label("Name");
+            let edit = TextEdit::singleline(&mut self.name).desired_width(220.0);
+            ui.add(edit.hint_text("deck in the attic")).labelled_by(label.id);
+            let own = self.current.as_ref().is_some_and(|c| c.0 == self.name.trim());
+            let word = if exists && !own { "Save over it" } else { "Save" };
+            let save = ui.add_enabled(!self.name.trim().is_empty(), egui::Button::new(word));
+            save.clicked().then(|| {
+                let name = self.name.trim().to_string();
+                ShelfHand::Say(self.save_as(&name, bench).unwrap_or_else(|why| why))
+            })
+        })
+        .inner
+    }
+
+    fn list(&mut self, ui: &mut Ui) -> Option<ShelfHand> {
+        if self.names.is_empty() {
+            ui.weak("There is no saved bench yet.");
+        }
+        let mut hand = None;
+        let mut compare = None;
+        ScrollArea::vertical().max_height(160.0).id_salt("names").show(ui, |ui| {
+            for name in self.names.clone() {
+                ui.horizontal(|ui| {
+                    let text = RichText::new(&name);
+                    let own = self.current.as_ref().is_some_and(|c| c.0 == name);
+                    ui.label(if own { text.family(bold()) } else { text });
+                    if ui.small_button("Open").clicked() {
+                        hand = Some(match self.load(&name) {
+                            Ok(bench) => {
+                                self.current = Some((name.clone(), bench));
+                                self.name = name.clone();
+                                ShelfHand::Use(bench)
+                            }
+                            Err(why) => ShelfHand::Say(why),
+                        });
+                    }
+                    if ui.small_button("Compare").clicked() {
+                        compare = Some(name.clone());
+                    }
+                });
+            }
+        });
+        if let Some(name) = compare {
+            match self.load(&name) {
+                Ok(bench) => self.compared = Some((name, bench)),
+                Err(why) => hand = Some(ShelfHand::Say(why)),
+            }
+        }
+        hand
+    }
+
+    fn comparison(&self, ui: &mut Ui, bench: &Bench) {
+        let Some((name, other)) = &self.compared else {
+            return;
+        };
+        ui.separator();
+        let differences = bench.differences(other);
+        if differences.is_empty() {
+            ui.label(format!("'{name}' is the same as the present settings."));
+            return;
+        }
+        ScrollArea::vertical().max_height(220.0).id_salt("compared").show(ui, |ui| {
+            Grid::new("compared").striped(true).num_columns(3).show(ui, |ui| {
+                for head in ["setting", "now", name] {
+                    ui.label(RichText::new(head).family(bold()));
+                }
+                ui.end_row();
+                for knob in differences {
+                    ui.label(knob.id());
+                    ui.label(knob.show_in(bench));
+                    ui.label(knob.show_in(other));
+                    ui.end_row();
+                }
+            });
+        });
+    }
+}
