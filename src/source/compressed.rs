@@ -5,35 +5,58 @@ use super::kind::Kind;
 use super::mix::Mix;
 use super::{Decoded, check_rate};
 use crate::settings::SourceSettings;
+use std::io::ErrorKind;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use symphonia::core::audio::GenericAudioBufferRef;
+use symphonia::core::codecs::CodecInfo;
 use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
 use symphonia::core::errors::Error;
 use symphonia::core::formats::probe::Hint;
 use symphonia::core::formats::{FormatOptions, FormatReader, Track, TrackType};
-use symphonia::core::io::{MediaSource, MediaSourceStream};
+use symphonia::core::io::{MediaSource, MediaSourceStream, ReadOnlySource};
 use symphonia::core::meta::MetadataOptions;
 use symphonia::core::packet::Packet;
 
-/// Longest stretch of silence put in for one damaged packet, in seconds: more than any codec
-/// packs into one, so that a damaged length cannot fill the memory.
-const LONGEST_GAP_S: f64 = 1.0;
+/// Frames of silence put in for lost packets, in all: a damaged time stamp must not fill the
+/// memory.
+const MOST_SILENCE: usize = 1 << 24;
+/// Shortest loss that time stamps show, in seconds: some containers keep time in coarse steps.
+const LEAST_LOSS_S: f64 = 5e-3;
 /// Frames to make room for at once; a damaged header may promise any count.
 const MOST_RESERVED: u64 = 1 << 28;
 
 /// Reads a file of the given kind from its beginning.
 pub(super) fn read(
-    source: impl MediaSource + 'static,
+    mut source: impl MediaSource + 'static,
     kind: Kind,
     settings: &SourceSettings,
     progress: &mut dyn FnMut(f32),
 ) -> Result<Decoded, Fault> {
-    let stream = MediaSourceStream::new(Box::new(source), Default::default());
+    let cut = kind == Kind::Aiff && is_cut(&mut source);
+    source
+        .rewind()
+        .map_err(|e| Fault::Unreadable(e.to_string()))?;
+    // Where it can, the AIFF reader first looks at what follows the samples, and gives up where
+    // the file ends before that.
+    let source: Box<dyn MediaSource> = match cut {
+        true => Box::new(ReadOnlySource::new(source)),
+        false => Box::new(source),
+    };
+    let stream = MediaSourceStream::new(source, Default::default());
     // The decoders are not ours: what stops one of them must not stop the program.
     catch_unwind(AssertUnwindSafe(|| {
         decode(stream, kind, settings, progress)
     }))
     .unwrap_or_else(|_| Err(Fault::Damaged("its decoder gave up on it".to_owned())))
+}
+
+/// Whether an IFF file is shorter than its form, whose size stands in its bytes 4 to 8.
+fn is_cut(source: &mut impl MediaSource) -> bool {
+    let mut head = [0; 8];
+    let read = source.rewind().and_then(|()| source.read_exact(&mut head));
+    let [_, _, _, _, size @ ..] = head;
+    let form_bytes = 8 + u64::from(u32::from_be_bytes(size));
+    read.is_ok() && source.byte_len().is_some_and(|length| length < form_bytes)
 }
 
 fn decode(
@@ -48,7 +71,7 @@ fn decode(
     let mut reader = symphonia::default::get_probe()
         .probe(&hint, stream, options.0, options.1)
         .map_err(|e| fault(e, kind))?;
-    let no_audio = || Fault::Encoding(format!("{} without a known sound track", kind.name()));
+    let no_audio = || Fault::Encoding(format!("{}: no sound track", kind.name()));
     let track = reader
         .default_track(TrackType::Audio)
         .ok_or_else(no_audio)?
@@ -64,9 +87,10 @@ fn decode(
     let decoder = symphonia::default::get_codecs()
         .make_audio_decoder(parameters, &AudioDecoderOptions::default())
         .map_err(|e| fault(e, kind))?;
+    let format = name(kind, decoder.codec_info());
     let mut tape = Tape::new(&track, settings);
     let ending = tape.run(reader.as_mut(), decoder, progress)?;
-    tape.finish(kind, ending)
+    tape.finish(kind, format, ending)
 }
 
 /// How a stream of packets came to its end.
@@ -81,9 +105,12 @@ struct Tape<'a> {
     settings: &'a SourceSettings,
     /// Rate and mix, known from the first packet that can be decoded.
     shape: Option<Shape>,
-    codec: &'static str,
     samples: Vec<f32>,
     interleaved: Vec<f32>,
+    /// Time stamp of the first sample.
+    begins_s: Option<f64>,
+    /// Samples of silence that stand for lost ones.
+    silence: usize,
     damaged_packets: u64,
     foreign_packets: u64,
 }
@@ -102,9 +129,10 @@ impl<'a> Tape<'a> {
             track,
             settings,
             shape: None,
-            codec: "",
             samples: super::reserve(frames).unwrap_or_default(),
             interleaved: Vec::new(),
+            begins_s: None,
+            silence: 0,
             damaged_packets: 0,
             foreign_packets: 0,
         }
@@ -116,7 +144,6 @@ impl<'a> Tape<'a> {
         mut decoder: Box<dyn AudioDecoder>,
         progress: &mut dyn FnMut(f32),
     ) -> Result<Ending, Fault> {
-        self.codec = decoder.codec_info().long_name;
         loop {
             let packet = match reader.next_packet() {
                 Ok(Some(packet)) if packet.track_id == self.track.id => packet,
@@ -125,11 +152,11 @@ impl<'a> Tape<'a> {
                 Err(e) => return Ok(Ending::Broken(e)),
             };
             match decoder.decode(&packet) {
-                Ok(audio) => self.append(audio)?,
-                Err(Error::DecodeError(_) | Error::IoError(_)) => self.skip(&packet),
+                Ok(audio) => self.append(audio, &packet)?,
+                Err(Error::DecodeError(_) | Error::IoError(_)) => self.damaged_packets += 1,
                 Err(Error::ResetRequired) => {
                     decoder.reset();
-                    self.skip(&packet);
+                    self.damaged_packets += 1;
                 }
                 Err(e) => return Ok(Ending::Broken(e)),
             }
@@ -139,7 +166,7 @@ impl<'a> Tape<'a> {
         }
     }
 
-    fn append(&mut self, audio: GenericAudioBufferRef<'_>) -> Result<(), Fault> {
+    fn append(&mut self, audio: GenericAudioBufferRef<'_>, packet: &Packet) -> Result<(), Fault> {
         if audio.frames() == 0 {
             return Ok(());
         }
@@ -160,6 +187,7 @@ impl<'a> Tape<'a> {
             self.foreign_packets += 1;
             return Ok(());
         }
+        self.make_up_loss(packet, shape.rate_hz);
         audio.copy_to_vec_interleaved(&mut self.interleaved);
         let full_scale = self.settings.full_scale_v as f32;
         let frames = self.interleaved.chunks_exact(channels as usize);
@@ -168,19 +196,27 @@ impl<'a> Tape<'a> {
         Ok(())
     }
 
-    /// Puts silence for a packet that cannot be decoded, so that what follows keeps its time.
-    fn skip(&mut self, packet: &Packet) {
-        self.damaged_packets += 1;
-        let (Some(shape), Some(base)) = (self.shape, self.track.time_base) else {
+    /// Puts silence where packets are missing before this one, so that it keeps its time.
+    fn make_up_loss(&mut self, packet: &Packet, rate_hz: u32) {
+        let Some(base) = self.track.time_base else {
             return;
         };
-        let length_s = base.calc_duration_saturating(packet.dur).as_secs_f64();
-        let frames = length_s.clamp(0.0, LONGEST_GAP_S) * f64::from(shape.rate_hz);
-        let end = self.samples.len() + frames.round() as usize;
-        self.samples.resize(end, 0.0);
+        let begins_s = base.calc_time_saturating(packet.pts).as_secs_f64()
+            + base
+                .calc_duration_saturating(packet.trim_start)
+                .as_secs_f64();
+        let read_s = self.samples.len() as f64 / f64::from(rate_hz);
+        let lost_s = begins_s - read_s - *self.begins_s.get_or_insert(begins_s);
+        if lost_s < LEAST_LOSS_S {
+            return;
+        }
+        let lost = (lost_s * f64::from(rate_hz)).round() as usize;
+        let lost = lost.min(MOST_SILENCE - self.silence);
+        self.silence += lost;
+        self.samples.resize(self.samples.len() + lost, 0.0);
     }
 
-    fn finish(self, kind: Kind, ending: Ending) -> Result<Decoded, Fault> {
+    fn finish(self, kind: Kind, format: String, ending: Ending) -> Result<Decoded, Fault> {
         let Some(shape) = self.shape else {
             return Err(match ending {
                 Ending::Broken(e) => fault(e, kind),
@@ -191,9 +227,14 @@ impl<'a> Tape<'a> {
             });
         };
         let mut notes = Vec::new();
-        if self.damaged_packets > 0 {
+        if self.silence > 0 {
             notes.push(format!(
-                "Packets that are damaged were replaced by silence: {}.",
+                "Damaged or missing stretches were replaced by silence: {} samples a channel.",
+                self.silence
+            ));
+        } else if self.damaged_packets > 0 {
+            notes.push(format!(
+                "Damaged packets were left out: {}.",
                 self.damaged_packets
             ));
         }
@@ -209,6 +250,11 @@ impl<'a> Tape<'a> {
                 "The file is cut short or damaged: its header promises {promised} samples a \
                  channel, {got} were read."
             )),
+            (_, Ending::Broken(Error::IoError(e))) if e.kind() == ErrorKind::UnexpectedEof => {
+                notes.push(format!(
+                    "The file is cut short: {got} samples a channel were read."
+                ));
+            }
             (_, Ending::Broken(e)) => notes.push(format!(
                 "The file is damaged behind the {got} samples a channel that were read ({e})."
             )),
@@ -216,7 +262,7 @@ impl<'a> Tape<'a> {
         }
         Ok(Decoded {
             samples: self.samples,
-            format: name(kind, self.codec),
+            format,
             channels: shape.channels,
             rate_hz: shape.rate_hz,
             notes,
@@ -224,18 +270,40 @@ impl<'a> Tape<'a> {
     }
 }
 
-/// "M4A, Advanced Audio Coding", but "FLAC" where container and codec belong together.
-fn name(kind: Kind, codec: &str) -> String {
+/// "Ogg, Vorbis", but "FLAC" where container and codec belong together.
+fn name(kind: Kind, codec: &CodecInfo) -> String {
     match kind {
         Kind::Flac | Kind::Mp3 | Kind::Aac => kind.name().to_owned(),
-        _ => format!("{}, {codec}", kind.name()),
+        _ => format!("{}, {}", kind.name(), codec_name(codec)),
     }
+}
+
+fn codec_name(codec: &CodecInfo) -> String {
+    let name = match codec.short_name {
+        "aac" => "AAC",
+        "adpcm_ima_qt" | "adpcm_ima_wav" => "IMA ADPCM",
+        "adpcm_ms" => "MS ADPCM",
+        "alac" => "ALAC",
+        "pcm_alaw" => "A-law",
+        "pcm_mulaw" => "mu-law",
+        other => {
+            // "pcm_s16be" and its like.
+            let kind = match other.get(..5) {
+                Some("pcm_s" | "pcm_u") => "integer",
+                Some("pcm_f") => "float",
+                _ => return codec.long_name.to_owned(),
+            };
+            let bits: String = other.chars().filter(char::is_ascii_digit).collect();
+            return format!("{bits}-bit {kind}");
+        }
+    };
+    name.to_owned()
 }
 
 fn fault(error: Error, kind: Kind) -> Fault {
     match error {
-        Error::Unsupported(what) => Fault::Encoding(format!("{} ({what})", kind.name())),
-        Error::IoError(e) if e.kind() == std::io::ErrorKind::UnexpectedEof => {
+        Error::Unsupported(what) => Fault::Encoding(format!("{}: {what}", kind.name())),
+        Error::IoError(e) if e.kind() == ErrorKind::UnexpectedEof => {
             Fault::Damaged("it ends before its first sample".to_owned())
         }
         Error::IoError(e) => Fault::Unreadable(e.to_string()),

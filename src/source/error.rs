@@ -24,7 +24,7 @@ pub(super) enum Fault {
     Empty,
     /// Its first bytes are those of no audio file.
     NotAudio,
-    /// It is audio in an encoding that cannot be decoded; the text names it.
+    /// It is audio of a kind that cannot be decoded; the text says which.
     Encoding(String),
     /// It is too damaged to find samples in; the text says where.
     Damaged(String),
@@ -73,7 +73,7 @@ impl fmt::Display for SourceError {
             ),
             Fault::Encoding(what) => write!(
                 f,
-                "'{name}' is audio encoded as {what}, which cannot be decoded; convert it to 16-bit WAV."
+                "'{name}' cannot be decoded ({what}); copy it again or convert it to 16-bit WAV."
             ),
             Fault::Damaged(what) => write!(
                 f,

@@ -122,20 +122,13 @@ fn read(
     let decoded = match Kind::of(&head, name).ok_or(Fault::NotAudio)? {
         Kind::Wav => match wav::header(&mut source, length)? {
             wav::Header::Plain(layout) => wav::read(&mut source, layout, settings, progress)?,
-            wav::Header::Other(tag) => {
-                source.rewind().map_err(unreadable)?;
-                compressed::read(source, Kind::Wav, settings, progress).map_err(
-                    |fault| match fault {
-                        Fault::Encoding(_) => Fault::Encoding(format!("WAV format {tag:#06x}")),
-                        other => other,
-                    },
-                )?
-            }
+            wav::Header::Other(tag) => compressed::read(source, Kind::Wav, settings, progress)
+                .map_err(|fault| match fault {
+                    Fault::Encoding(_) => Fault::Encoding(format!("WAV format {tag:#06x}")),
+                    other => other,
+                })?,
         },
-        kind => {
-            source.rewind().map_err(unreadable)?;
-            compressed::read(source, kind, settings, progress)?
-        }
+        kind => compressed::read(source, kind, settings, progress)?,
     };
     decoded.finish(name)
 }

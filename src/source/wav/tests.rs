@@ -242,6 +242,8 @@ fn what_cannot_be_read_gets_a_sentence() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..Default::default() })]
+
     /// Every header, however wrong, ends in samples or in a sentence.
     #[test]
     fn any_chunks_are_read_or_refused(
