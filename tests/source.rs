@@ -105,6 +105,7 @@ const CASES: &[Case] = &[
     case(Sox, Ffmpeg, "tone.ogg", "-C 6", 2, 44_100, "Ogg, Vorbis", [1e-4, 0.02]),
 ];
 
+#[allow(clippy::too_many_arguments)] // One row of a table, in the order of its columns.
 const fn case(
     writer: Tool,
     reader: Tool,

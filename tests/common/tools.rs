@@ -21,7 +21,7 @@ impl Tone {
         let sample = |frame: u32, channel: u32| {
             let t = f64::from(frame) / f64::from(rate_hz);
             let cycle = std::f64::consts::TAU * t;
-            let hertz = if (t * 30.0) as u32 % 2 == 0 {
+            let hertz = if ((t * 30.0) as u32).is_multiple_of(2) {
                 2400.0
             } else {
                 1200.0
