@@ -16,8 +16,8 @@ const LAYERS: [&str; 14] = [
     "source",
     "export",
     "worker",
-    "cli",
     "view",
+    "cli",
     "main",
 ];
 

@@ -3,8 +3,9 @@
 use super::Edges;
 use crate::settings::SquarerSettings;
 
-/// The squarer: samples in, edges out; high stands for 5 V, low for 0 V. The output is low until the signal first lies above the
-/// upper level; a signal that starts above it gives an edge at time 0.
+/// The squarer: samples in, edges out; high stands for 5 V, low for 0 V. The output is low until
+/// the signal first lies above the upper level; a signal that starts above it gives an edge at
+/// time 0.
 #[derive(Clone, Debug)]
 pub struct Squarer {
     upper_v: f64,
