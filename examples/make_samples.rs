@@ -1,6 +1,7 @@
 //! Makes the recordings of `sample-audio/`, with the true bytes beside each:
 //! `cargo run --example make_samples`.
 
+use pulsewright::export;
 use pulsewright::settings::TapeSettings;
 use pulsewright::signal::Recording;
 use pulsewright::tape;
@@ -18,6 +19,9 @@ DAY  TIME   LEVEL  WIND\r
  13  1050  -0.51M  NW 4\r
 END OF LOG\r
 ";
+
+/// Voltage that full scale of the files stands for.
+pub const FULL_SCALE_V: f64 = 1.0;
 
 /// A recording to bundle.
 pub struct Sample {
@@ -57,33 +61,13 @@ pub fn samples() -> Vec<Sample> {
     ]
 }
 
-/// Writes 16-bit samples of which the greatest stands for 1 V.
-fn write_wav(path: &Path, recording: &Recording) -> Result<(), hound::Error> {
-    let mut file = hound::WavWriter::create(
-        path,
-        hound::WavSpec {
-            channels: 1,
-            sample_rate: recording.rate_hz(),
-            bits_per_sample: 16,
-            sample_format: hound::SampleFormat::Int,
-        },
-    )?;
-    for &v in recording.samples() {
-        file.write_sample((v * 32_767.0).round() as i16)?;
-    }
-    file.finalize()
-}
-
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+fn main() -> Result<(), String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-audio");
-    std::fs::create_dir_all(&folder)?;
     for sample in samples() {
-        write_wav(
-            &folder.join(sample.name).with_extension("wav"),
-            &sample.record(),
-        )?;
-        let bin = folder.join(sample.name).with_extension("bin");
-        std::fs::write(bin, &sample.bytes)?;
+        let path = folder.join(sample.name);
+        let wav = export::wav(&sample.record(), FULL_SCALE_V)?;
+        export::save(&path.with_extension("wav"), &wav)?;
+        export::save(&path.with_extension("bin"), &sample.bytes)?;
     }
     Ok(())
 }

@@ -208,6 +208,7 @@ fn fitting_tape() -> impl Strategy<Value = (Bench, Vec<u8>)> {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn the_traces_do_not_depend_on_how_the_recording_is_cut(

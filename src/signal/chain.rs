@@ -1,7 +1,7 @@
 //! The stages joined: samples in, every stage's trace out.
 
 use super::{Character, Edges, Framer, InputNetwork, OneShot, Recording, Squarer};
-use crate::settings::{Bench, Trigger};
+use crate::settings::{Bench, ShortSettings, Trigger};
 use std::sync::Arc;
 
 /// Samples that go through the first stages at a time: small enough for the nearest cache.
@@ -124,7 +124,7 @@ struct Circuit {
     short: OneShot,
     long: OneShot,
     framer: Framer,
-    origin: Origin,
+    settings: ShortSettings,
     short_trace: Edges,
     long_trace: Edges,
     characters: Vec<Character>,
@@ -138,10 +138,7 @@ impl Circuit {
             short: OneShot::short(&bench.short),
             long: OneShot::long(&bench.long),
             framer: Framer::new(&bench.framer, OneShot::resting().starts_high()),
-            origin: Origin {
-                width_s: bench.short.width_s,
-                trigger: bench.short.trigger,
-            },
+            settings: bench.short,
             short_trace: OneShot::resting(),
             long_trace: OneShot::resting(),
             characters: Vec::new(),
@@ -190,41 +187,53 @@ impl Circuit {
 
     /// Finds where the new characters begin in the recording.
     fn place(&mut self, from: usize, squared: &Edges) {
+        let mut finder = OriginFinder {
+            settings: &self.settings,
+            short: &self.short_trace,
+            squared,
+            near_short: 0,
+            near_squared: 0,
+        };
         for character in &mut self.characters[from..] {
-            character.at_s = self
-                .origin
-                .of(character.line_start_s, &self.short_trace, squared);
+            character.at_s = finder.find_s(character.line_start_s);
         }
     }
 }
 
 /// Finds the instant in the recording at which a space began that shows on the line only later.
-#[derive(Clone, Copy, Debug)]
-struct Origin {
-    width_s: f64,
-    trigger: Trigger,
+/// Asked in the order of time, it searches on from where it was.
+struct OriginFinder<'a> {
+    settings: &'a ShortSettings,
+    short: &'a Edges,
+    squared: &'a Edges,
+    near_short: usize,
+    near_squared: usize,
 }
 
-impl Origin {
+impl OriginFinder<'_> {
     /// The line fell at `line_s` because the short one-shot timed out at or before it; the trigger
     /// that started this timing lies one width earlier. The space begins with that trigger, or,
     /// where the half cycle behind it is still one of mark, with the edge that ends it.
-    fn of(self, line_s: f64, short: &Edges, squared: &Edges) -> f64 {
-        let behind = short.count_until(line_s);
-        let Some(time_out) = (0..behind).rev().take(2).find(|&i| short.rises(i)) else {
+    fn find_s(&mut self, line_s: f64) -> f64 {
+        let width_s = self.settings.width_s;
+        let behind = self.short.count_until_near(self.near_short, line_s);
+        self.near_short = behind;
+        let Some(time_out) = (0..behind).rev().take(2).find(|&i| self.short.rises(i)) else {
             return line_s;
         };
-        let trigger_s = short.times_s()[time_out] - self.width_s;
+        let trigger_s = self.short.times_s()[time_out] - width_s;
         // The release was computed by adding the width: take the edge itself.
-        let nearest = squared
-            .count_until(trigger_s + self.width_s * 1e-6)
+        let nearest = self
+            .squared
+            .count_until_near(self.near_squared, trigger_s + width_s * 1e-6)
             .saturating_sub(1);
-        let edges = squared.times_s();
+        self.near_squared = nearest;
+        let edges = self.squared.times_s();
         match (edges.get(nearest), edges.get(nearest + 1)) {
             (Some(&start), Some(&next)) => {
-                let half_cycle_limit_s = match self.trigger {
-                    Trigger::Both => self.width_s,
-                    Trigger::Rising | Trigger::Falling => self.width_s / 2.0,
+                let half_cycle_limit_s = match self.settings.trigger {
+                    Trigger::Both => width_s,
+                    Trigger::Rising | Trigger::Falling => width_s / 2.0,
                 };
                 if next - start < half_cycle_limit_s {
                     next

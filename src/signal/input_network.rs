@@ -15,7 +15,7 @@ pub struct InputNetwork {
 ///
 /// With `k = T / RC` and `a = exp(-k)`: `y' = a y + (1 - (1-a)/k) x' + ((1-a)/k - a) x`. Before
 /// the first sample the input is 0 and the capacitor empty.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 struct RcLowPass {
     a: f64,
     b_now: f64,
@@ -46,6 +46,12 @@ impl RcLowPass {
         self.x = x;
         self.y
     }
+
+    /// What a coupling with this corner lets pass: its capacitor holds the low-passed input, the
+    /// rest appears behind it.
+    fn rest(&mut self, x: f64) -> f64 {
+        x - self.step(x)
+    }
 }
 
 impl InputNetwork {
@@ -70,33 +76,23 @@ impl InputNetwork {
 
     /// Replaces the content of `out` by what comes out for `samples`.
     pub fn run(&mut self, samples: &[f32], out: &mut Vec<f32>) {
-        out.clear();
         let gain = self.gain;
-        // The capacitor of the coupling holds the low-passed input; what passes is the rest.
-        let coupled = |hp: &mut RcLowPass, x: f64| x - hp.step(x);
-        match (&mut self.high_pass, &mut self.low_pass) {
-            (None, None) => {
-                out.extend(samples.iter().map(|&x| (f64::from(x) * gain) as f32));
-            }
-            (Some(hp), None) => {
-                out.extend(
-                    samples
-                        .iter()
-                        .map(|&x| (coupled(hp, f64::from(x)) * gain) as f32),
-                );
-            }
-            (None, Some(lp)) => {
-                out.extend(
-                    samples
-                        .iter()
-                        .map(|&x| (lp.step(f64::from(x)) * gain) as f32),
-                );
-            }
-            (Some(hp), Some(lp)) => {
-                let both = |&x: &f32| (lp.step(coupled(hp, f64::from(x))) * gain) as f32;
-                out.extend(samples.iter().map(both));
-            }
+        // Copies of the filters' states, which the compiler can keep in registers over the loop.
+        let (mut high_pass, mut low_pass) = (self.high_pass, self.low_pass);
+        match (&mut high_pass, &mut low_pass) {
+            (None, None) => fill(out, samples, |x| x * gain),
+            (Some(hp), None) => fill(out, samples, |x| hp.rest(x) * gain),
+            (None, Some(lp)) => fill(out, samples, |x| lp.step(x) * gain),
+            (Some(hp), Some(lp)) => fill(out, samples, |x| lp.step(hp.rest(x)) * gain),
         }
+        (self.high_pass, self.low_pass) = (high_pass, low_pass);
+    }
+}
+
+fn fill(out: &mut Vec<f32>, samples: &[f32], mut step: impl FnMut(f64) -> f64) {
+    out.resize(samples.len(), 0.0);
+    for (y, &x) in out.iter_mut().zip(samples) {
+        *y = step(f64::from(x)) as f32;
     }
 }
 

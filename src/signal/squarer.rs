@@ -3,12 +3,16 @@
 use super::Edges;
 use crate::settings::SquarerSettings;
 
-/// The squarer: samples in, edges out; high stands for 5 V, low for 0 V. The output is low until the signal first lies above the
-/// upper level; a signal that starts above it gives an edge at time 0.
+/// The squarer: samples in, edges out; high stands for 5 V, low for 0 V. The output is low until
+/// the signal first lies above the upper level; a signal that starts above it gives an edge at
+/// time 0.
 #[derive(Clone, Debug)]
 pub struct Squarer {
     upper_v: f64,
     lower_v: f64,
+    /// The levels rounded inward to `f32`, which compare with samples as the exact ones do.
+    upper_f32_v: f32,
+    lower_f32_v: f32,
     rate_hz: f64,
     high: bool,
     previous: Option<f32>,
@@ -19,9 +23,12 @@ impl Squarer {
     /// A squarer for samples at `rate_hz`.
     pub fn new(settings: &SquarerSettings, rate_hz: u32) -> Self {
         let half = settings.hysteresis_v / 2.0;
+        let (upper_v, lower_v) = (settings.reference_v + half, settings.reference_v - half);
         Self {
-            upper_v: settings.reference_v + half,
-            lower_v: settings.reference_v - half,
+            upper_v,
+            lower_v,
+            upper_f32_v: greatest_f32_up_to(upper_v),
+            lower_f32_v: -greatest_f32_up_to(-lower_v),
             rate_hz: f64::from(rate_hz),
             high: false,
             previous: None,
@@ -70,9 +77,9 @@ impl Squarer {
     /// The first sample beyond the level at which the output changes next.
     fn find_crossing(&self, samples: &[f32]) -> Option<usize> {
         if self.high {
-            samples.iter().position(|&v| f64::from(v) < self.lower_v)
+            samples.iter().position(|&v| v < self.lower_f32_v)
         } else {
-            samples.iter().position(|&v| f64::from(v) > self.upper_v)
+            samples.iter().position(|&v| v > self.upper_f32_v)
         }
     }
 
@@ -89,6 +96,17 @@ impl Squarer {
         };
         let part = (level - before) / (f64::from(now) - before);
         (index - 1.0 + part) / self.rate_hz
+    }
+}
+
+/// The greatest `f32` that is not above `level`: a sample lies above one where it lies above the
+/// other.
+fn greatest_f32_up_to(level: f64) -> f32 {
+    let near = level as f32;
+    if f64::from(near) > level {
+        near.next_down()
+    } else {
+        near
     }
 }
 
@@ -126,6 +144,17 @@ mod tests {
     #[test]
     fn a_signal_that_starts_high_gives_an_edge_at_once() {
         assert_eq!(square(0.0, 0.0, &[1.0, 1.0, -1.0]).times_s(), [0.0, 1.5]);
+    }
+
+    #[test]
+    fn rounded_levels_compare_as_exact_ones() {
+        for level in [0.0, 0.1, -0.1, 0.025, 1.0 / 3.0, -2.0 / 3.0, 1e-50, -1e-50] {
+            let near = level as f32;
+            for v in [near.next_down(), near, near.next_up()] {
+                assert_eq!(v > greatest_f32_up_to(level), f64::from(v) > level);
+                assert_eq!(v < -greatest_f32_up_to(-level), f64::from(v) < level);
+            }
+        }
     }
 
     #[test]

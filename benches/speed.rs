@@ -1,0 +1,119 @@
+//! What the stages cost, as ratios to a sum over the same samples: `cargo bench --bench speed`.
+//! An hour of data at 48 kHz in memory, medians of several runs, one thread.
+//!
+//! Argument: minutes of tape, 60 unless given.
+
+use pulsewright::settings::{Bench, TapeSettings};
+use pulsewright::signal::{Chain, Edges, InputNetwork, Recording, Squarer};
+use pulsewright::tape;
+use std::hint::black_box;
+use std::time::Instant;
+
+const RUNS: usize = 5;
+
+fn main() {
+    let minutes = std::env::args()
+        .find_map(|a| a.parse().ok())
+        .unwrap_or(60.0);
+    let recording = data_tape(minutes);
+    let samples = recording.samples().len() as f64;
+    let bench = Bench::default();
+    let mut filtered = bench;
+    (filtered.input.high_pass_hz, filtered.input.low_pass_hz) = (16.0, 8000.0);
+
+    // First, while the greatest memory so far is the recording's own.
+    let traces = Chain::read(&bench, &recording);
+    println!(
+        "{} samples, {} characters",
+        samples,
+        traces.characters.len()
+    );
+    match peak_memory_bytes() {
+        Some(bytes) => println!("resident memory: {:.2} bytes a sample", bytes / samples),
+        None => println!("resident memory: this system does not tell"),
+    }
+
+    let sum_s = median_s(|| recording.samples().iter().sum::<f32>());
+    let fast_sum_s = median_s(|| eight_sums(recording.samples()));
+    println!(
+        "{:36}{:>10}{:>14}{:>14}",
+        "", "seconds", "plain sums", "eight-way sums"
+    );
+    let row = |what: &str, s: f64| {
+        println!(
+            "{what:36}{s:>10.3}{:>14.2}{:>14.2}",
+            s / sum_s,
+            s / fast_sum_s
+        );
+    };
+    row("plain sum", sum_s);
+    row("eight-way sum", fast_sum_s);
+    row("samples to edges", median_s(|| edges(&bench, &recording)));
+    row(
+        "samples to edges, both filters on",
+        median_s(|| edges(&filtered, &recording)),
+    );
+    row("edges to characters", median_s(|| traces.rework(&bench)));
+    row(
+        "samples to characters",
+        median_s(|| Chain::read(&bench, &recording)),
+    );
+}
+
+/// A tape full of text-like bytes, so that there are as many edges as a real one has.
+fn data_tape(minutes: f64) -> Recording {
+    let settings = TapeSettings::default();
+    let characters = (minutes * 60.0 - settings.leader_s - settings.trailer_s) * 300.0 / 11.0;
+    let bytes: Vec<u8> = (0..characters as u32)
+        .map(|i| 0x20 + (i.wrapping_mul(2_654_435_761) >> 26) as u8)
+        .collect();
+    tape::record(&bytes, &settings)
+}
+
+/// A plain sum waits for one addition after the other; eight side by side run as fast as memory
+/// gives, which is the least that any reading of the samples can take.
+fn eight_sums(samples: &[f32]) -> f32 {
+    let mut sums = [0f32; 8];
+    for eight in samples.chunks_exact(8) {
+        for (sum, v) in sums.iter_mut().zip(eight) {
+            *sum += v;
+        }
+    }
+    sums.iter().sum()
+}
+
+/// Input network and squarer alone, as [`Chain`] joins them.
+fn edges(bench: &Bench, recording: &Recording) -> Edges {
+    let mut network = InputNetwork::new(&bench.input, recording.rate_hz());
+    let mut squarer = Squarer::new(&bench.squarer, recording.rate_hz());
+    let (mut edges, mut block) = (Edges::resting(false), Vec::new());
+    if network.is_transparent() {
+        squarer.run(recording.samples(), &mut edges);
+        return edges;
+    }
+    for samples in recording.samples().chunks(4096) {
+        network.run(samples, &mut block);
+        squarer.run(&block, &mut edges);
+    }
+    edges
+}
+
+fn median_s<T>(mut work: impl FnMut() -> T) -> f64 {
+    let mut times: Vec<f64> = (0..RUNS)
+        .map(|_| {
+            let start = Instant::now();
+            black_box(work());
+            start.elapsed().as_secs_f64()
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    times[RUNS / 2]
+}
+
+/// The greatest resident memory of this process so far, where the system tells it.
+fn peak_memory_bytes() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmHWM:"))?;
+    let kib: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
+    Some(kib * 1024.0)
+}

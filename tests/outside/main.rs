@@ -1,0 +1,8 @@
+//! The stages against numpy and scipy on the same samples. Each module has a script beside it
+//! that computes the reference in a way of its own.
+
+mod chain;
+mod input_network;
+mod python;
+mod squarer;
+mod tones;
