@@ -21,6 +21,22 @@ pub(super) fn command() -> Command {
                 .help("Write the bytes of all characters to a file, those with faults too; - is standard output, in place of the listing"),
         )
         .arg(
+            Arg::new("records")
+                .long("records")
+                .value_name("OUT")
+                .value_parser(value_parser!(PathBuf))
+                .value_hint(clap::ValueHint::FilePath)
+                .help("Write the same bytes as text records: .hex for Intel hexadecimal, .s19 for S-records; - is .hex on standard output"),
+        )
+        .arg(
+            Arg::new("load-address")
+                .long("load-address")
+                .value_name("ADDRESS")
+                .requires("records")
+                .value_parser(export::parse_address)
+                .help("Address of the first byte in the text records, 0 by default: 0x0280, $0280 or 640"),
+        )
+        .arg(
             Arg::new("json")
                 .long("json")
                 .action(ArgAction::SetTrue)
@@ -35,23 +51,37 @@ pub(super) fn command() -> Command {
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
-    let bytes = matches.get_one::<PathBuf>("bytes");
+    let [bytes, records] = ["bytes", "records"].map(|id| matches.get_one::<PathBuf>(id));
     let json = matches.get_flag("json");
-    let only_bytes = bytes.is_some_and(|out| input::is_standard(out));
-    if json && only_bytes {
+    let to_standard = [bytes, records].into_iter().flatten();
+    let to_standard = to_standard.filter(|out| input::is_standard(out)).count();
+    if usize::from(json) + to_standard > 1 {
         return Err(Failure::Usage(
-            "Standard output takes either --json or --bytes -, not both.".into(),
+            "Standard output takes only one of --json, --bytes - and --records -.".into(),
         ));
     }
+    let records = match records {
+        Some(out) => Some((out, output::kind(out, ["hex", "s19"])?)),
+        None => None,
+    };
     let decoded = Decoded::of(matches)?;
     let reading = decoded.reading();
+    let values = reading.traces.bytes();
+    if let Some((out, kind)) = records {
+        let load_address = matches.get_one("load-address").copied().unwrap_or(0);
+        let text = match kind {
+            "hex" => export::intel_hex(&values, load_address)?,
+            _ => export::s_records(&values, load_address)?,
+        };
+        output::deliver(out, text.as_bytes())?;
+    }
     if let Some(out) = bytes {
-        output::deliver(out, &reading.traces.bytes())?;
+        output::deliver(out, &values)?;
     }
     if json {
         return output::print(export::json(&reading).as_bytes());
     }
-    if !only_bytes {
+    if to_standard == 0 {
         output::print(export::listing(&reading.traces.characters).as_bytes())?;
     }
     output::tell(&summary(&reading));

@@ -6,6 +6,7 @@
 
 mod blocks;
 mod compare;
+mod explain;
 mod find;
 mod lengths;
 mod pulses;
@@ -15,6 +16,7 @@ mod tones;
 
 pub use blocks::{blocks, leaders};
 pub use compare::{Comparison, Difference, Verdict, compare};
+pub use explain::explain;
 pub use find::{find, parse_pattern};
 pub use lengths::{Histogram, Lengths, lengths};
 pub use pulses::{Pulses, pulses};

@@ -5,6 +5,7 @@ mod help;
 mod outputs;
 mod picture;
 mod read;
+mod records;
 mod settings;
 mod tape;
 mod traces;

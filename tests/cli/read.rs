@@ -138,7 +138,7 @@ fn bytes_go_to_a_file_or_to_standard_output() {
     assert_eq!(ran.text(), LOG);
     assert!(ran.err.contains("23 characters"));
     desk.run(&["read", "log.wav", "--bytes", "-", "--json"])
-        .refused(2, "not both");
+        .refused(2, "only one of");
 }
 
 #[test]
