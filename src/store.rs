@@ -25,7 +25,8 @@ impl Store {
                 .map(PathBuf::from)
                 .filter(|p| p.is_absolute())
         };
-        let config = absolute("XDG_CONFIG_HOME").or_else(|| Some(absolute("HOME")?.join(".config")));
+        let config =
+            absolute("XDG_CONFIG_HOME").or_else(|| Some(absolute("HOME")?.join(".config")));
         Self {
             folder: config.map(|c| c.join("pulsewright")),
         }

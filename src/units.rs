@@ -238,6 +238,11 @@ fn significant(value: f64, digits: usize) -> String {
     rounded.to_string()
 }
 
+/// A number of things in words: `1 block`, `3 blocks`.
+pub fn counted(n: usize, word: &str) -> String {
+    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+}
+
 /// A time on a recording, `h:mm:ss.mmm` without the hours where there are none.
 pub fn clock(seconds: f64) -> String {
     let sign = if seconds < -0.0005 { "-" } else { "" };

@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 
 /// The layers, the lowest first; the same list stands in `DEVELOPERS.md`.
-const LAYERS: [&str; 14] = [
+const LAYERS: [&str; 16] = [
     "units",
     "timing",
     "settings",
@@ -15,6 +15,8 @@ const LAYERS: [&str; 14] = [
     "picture",
     "source",
     "export",
+    "date",
+    "store",
     "worker",
     "view",
     "cli",
@@ -46,13 +48,14 @@ const OUTSIDE: [&str; 8] = [
 ];
 
 /// A word and the only layers that may name it.
-const BOUND: [(&str, &[&str]); 6] = [
+const BOUND: [(&str, &[&str]); 7] = [
     ("egui", &["view"]),
     ("eframe", &["view"]),
     ("rfd", &["view"]),
     ("clap", &["cli"]),
     ("symphonia", &["source"]),
-    ("tempfile", &["export"]),
+    ("tempfile", &["export", "store"]),
+    ("egui_plot", &["view"]),
 ];
 
 /// A source file without its comments.

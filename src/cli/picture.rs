@@ -3,6 +3,7 @@
 use super::bench::{reads, with_bench};
 use super::decode::Decoded;
 use super::{Failure, args, output, time};
+use crate::date::today;
 use crate::export;
 use crate::picture::{PageSpec, Span, Theme, page};
 use crate::units::{self, Unit};
@@ -23,6 +24,13 @@ pub(super) fn command() -> Command {
             .long(name)
             .action(ArgAction::SetTrue)
             .conflicts_with(other)
+            .help(help)
+    };
+    let mark = |name: &'static str, help: &'static str| {
+        Arg::new(name)
+            .long(name)
+            .value_name("TIME")
+            .value_parser(time::parse)
             .help(help)
     };
     let command = Command::new("picture")
@@ -54,8 +62,18 @@ pub(super) fn command() -> Command {
                 .value_name("WxH")
                 .value_parser(size)
                 .default_value("1600x1000")
-                .help("Width and height in points; a point is a pixel of a PNG"),
+                .help("Width and height in points"),
         )
+        .arg(
+            Arg::new("scale")
+                .long("scale")
+                .value_name("N")
+                .value_parser(clap::value_parser!(u8).range(1..=8))
+                .default_value("1")
+                .help("Pixels of a PNG to a point; 2 is fine enough for print"),
+        )
+        .arg(mark("mark-a", "Instant of mark A"))
+        .arg(mark("mark-b", "Instant of mark B"))
         .arg(flag("light", "dark", "Draw on light paper [default]"))
         .arg(flag("dark", "light", "Draw on a dark page"));
     with_bench(command, reads)
@@ -68,6 +86,9 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let (width, height) = *matches
         .get_one::<(u32, u32)>("size")
         .expect("the size has a default");
+    let scale = *matches
+        .get_one::<u8>("scale")
+        .expect("the scale has a default");
     let list = page(&PageSpec {
         name: &decoded.opened.about.name,
         recording: &decoded.opened.recording,
@@ -78,6 +99,8 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
             matches.get_one("from").copied(),
             matches.get_one("span").copied(),
         )?,
+        marks: ["mark-a", "mark-b"].map(|name| matches.get_one(name).copied()),
+        date: &today(),
         width: width as f32,
         height: height as f32,
     });
@@ -88,7 +111,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     };
     let picture = match kind {
         "svg" => export::svg(&list, theme).into_bytes(),
-        _ => export::png(&list, theme, 1.0)?,
+        _ => export::png(&list, theme, f32::from(scale))?,
     };
     output::deliver(out, &picture)
 }

@@ -99,7 +99,7 @@ fn summary(reading: &Reading<'_>) -> String {
             "{}: {}, {}, {}, {}",
             about.name,
             about.format,
-            plural(about.channels as usize, "channel"),
+            units::counted(about.channels as usize, "channel"),
             units::show(f64::from(about.rate_hz), Unit::Hertz),
             units::clock(reading.recording.duration_s())
         ),
@@ -108,15 +108,15 @@ fn summary(reading: &Reading<'_>) -> String {
             volts(levels.peak_v),
             volts(levels.rms_v),
             volts(levels.mean_v),
-            plural(levels.clipped, "sample")
+            units::counted(levels.clipped, "sample")
         ),
         format!(
             "{}: {} (!), {} (?), {} (_), {}",
-            plural(all.characters, "character"),
-            plural(all.framing_errors, "framing error"),
-            plural(all.parity_errors, "parity error"),
-            plural(all.breaks, "break"),
-            plural(all.false_starts, "false start")
+            units::counted(all.characters, "character"),
+            units::counted(all.framing_errors, "framing error"),
+            units::counted(all.parity_errors, "parity error"),
+            units::counted(all.breaks, "break"),
+            units::counted(all.false_starts, "false start")
         ),
     ];
     if let (Some(least), Some(median)) = (all.margin_percent.least, all.margin_percent.median) {
@@ -128,9 +128,4 @@ fn summary(reading: &Reading<'_>) -> String {
     }
     lines.extend(about.notes.iter().map(|note| format!("note: {note}")));
     lines.join("\n")
-}
-
-fn plural(count: usize, noun: &str) -> String {
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{ending}")
 }

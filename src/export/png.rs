@@ -35,7 +35,11 @@ pub struct Pixels {
 /// As for [`png`].
 pub fn pixels(list: &DisplayList, theme: Theme, scale: f32) -> Result<Pixels, String> {
     let drawn = draw(list, theme, scale)?;
-    Ok(Pixels { width: drawn.width(), height: drawn.height(), rgba: drawn.take() })
+    Ok(Pixels {
+        width: drawn.width(),
+        height: drawn.height(),
+        rgba: drawn.take(),
+    })
 }
 
 /// Draws the list as a PNG file with `scale` pixels a point.
@@ -43,7 +47,9 @@ pub fn pixels(list: &DisplayList, theme: Theme, scale: f32) -> Result<Pixels, St
 /// # Errors
 /// A sentence, where a side would be over 20,000 pixels or there is no memory for the picture.
 pub fn png(list: &DisplayList, theme: Theme, scale: f32) -> Result<Vec<u8>, String> {
-    draw(list, theme, scale)?.encode_png().map_err(|e| format!("The picture could not be written: {e}."))
+    draw(list, theme, scale)?
+        .encode_png()
+        .map_err(|e| format!("The picture could not be written: {e}."))
 }
 
 fn draw(list: &DisplayList, theme: Theme, scale: f32) -> Result<tiny_skia::Pixmap, String> {

@@ -198,7 +198,7 @@ fn draw_stretch(
 ) {
     let (area, span) = (scale.area, sheet.span);
     let across = span.length_s() * stretch.rate_hz;
-    if across > 4.0 * f64::from(area.w * sheet.density) {
+    if across > 6.0 * f64::from(area.w * sheet.density) {
         let step = 1.0 / sheet.density;
         let count = (area.w * sheet.density).floor() as usize;
         let extents = (0..count).map(|i| {

@@ -1,7 +1,8 @@
 //! A page for the notes: a caption over the lanes.
 
 use super::{
-    Anchor, DisplayList, Font, Ink, Lane, LaneSheet, Marks, Peaks, Rect, Scene, Span, lanes, time_label,
+    Anchor, DisplayList, Font, Ink, Lane, LaneSheet, Marks, Peaks, Rect, Scene, Span, lanes,
+    time_label,
 };
 use crate::settings::{Bench, KNOBS};
 use crate::signal::{Character, Recording, Traces};
@@ -137,14 +138,14 @@ fn read_out(spec: &PageSpec<'_>) -> String {
         }
         _ => String::new(),
     };
-    let count = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+
     let faults = match faulty {
         0 => "none with a fault".to_string(),
         n => format!("{n} with a fault (diamond: framing, triangle: parity, square: break)"),
     };
     format!(
         "{} in this span, {faults}, least margin {}.{measured}",
-        count(shown.len(), "character"),
+        units::counted(shown.len(), "character"),
         units::show_digits(margin, Unit::Percent, 3)
     )
 }

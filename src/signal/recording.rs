@@ -38,15 +38,13 @@ impl Recording {
 
     fn repair(&mut self, from: usize) {
         for block in self.samples[from..].chunks_mut(1 << 14) {
-            // One branch-free pass finds the rare block that needs work; the comparison is false
-            // for what is not a number.
-            if block
-                .iter()
-                .fold(true, |fine, s| fine & (s.abs() <= LIMIT_V))
-            {
+            // The comparison is false for what is not a number.
+            let fine = |s: &f32| s.abs() <= LIMIT_V;
+            // One branch-free pass finds the rare block that needs work.
+            if block.iter().fold(true, |all, s| all & fine(s)) {
                 continue;
             }
-            for sample in block.iter_mut().filter(|s| !(s.abs() <= LIMIT_V)) {
+            for sample in block.iter_mut().filter(|s| !fine(s)) {
                 let number = if sample.is_nan() { 0.0 } else { *sample };
                 *sample = number.clamp(-LIMIT_V, LIMIT_V);
                 self.repaired += 1;

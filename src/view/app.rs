@@ -1,312 +1,353 @@
-//! The window as a whole.
+//! The window as a whole: what it holds, and the order in which a frame is made.
 
+use super::action::{self, Action};
 use super::cards::cards;
-use super::lane_area::{keys, lane_area};
-use super::opening::Opening;
-use super::overview_strip::overview_strip;
+use super::file_ask::{FileAsk, Purpose};
+use super::history::History;
+use super::keep::{Keeper, Outcome};
+use super::key_sheet::key_sheet;
+use super::lane_area::Hover;
+use super::overview_strip::OverviewStrip;
+use super::preferences::{self, Preferences};
 use super::session::{News, Session};
-use super::style::{self, bold, colour};
-use super::{Request, sample};
-use crate::picture::{Ink, Scene, Span, Theme, glyph, time_label};
-use crate::signal::{Character, Traces};
-use crate::units::{self, Unit};
-use egui::{CentralPanel, Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
+use super::shaper::Shaper;
+use super::shelf::{Shelf, ShelfHand};
+use super::side::Listing;
+use super::style::{self, colour};
+use super::survey::{Survey, Surveyor};
+use super::{Request, panels};
+use crate::picture::{Ink, Marks, Span, Theme};
+use crate::settings::Bench;
+use crate::signal::Traces;
+use crate::store::Store;
+use crate::study::{Comparison, compare};
+use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
 use std::sync::Arc;
 
 /// The stretch shown first, in seconds.
-const FIRST_LOOK_S: f64 = 0.1;
+pub(super) const FIRST_LOOK_S: f64 = 0.1;
+
+/// Traces that are held behind the present ones.
+pub(super) struct Held {
+    pub traces: Arc<Traces>,
+    pub comparison: Comparison,
+}
 
 /// The window's state.
 pub struct App {
-    session: Session,
-    opening: Opening,
-    span: Span,
-    selected: Option<usize>,
-    hover_s: Option<f64>,
-    theme: Theme,
-    message: Option<String>,
+    pub(super) session: Session,
+    pub(super) surveyor: Surveyor,
+    pub(super) shaper: Shaper,
+    pub(super) overview: OverviewStrip,
+    pub(super) ask: FileAsk,
+    pub(super) keeper: Keeper,
+    pub(super) shelf: Shelf,
+    pub(super) history: History,
+    pub(super) store: Store,
+    pub(super) preferences: Preferences,
+    pub(super) listing: Listing,
+    pub(super) span: Span,
+    pub(super) selected: Option<usize>,
+    pub(super) marks: Marks,
+    pub(super) hover: Option<Hover>,
+    pub(super) held: Option<Held>,
+    pub(super) message: Option<Message>,
+    pub(super) keys_shown: bool,
     /// Whether the window has still to go to the first character.
     first_look: bool,
+    /// Whether closing has been asked about and agreed to.
+    closing: bool,
+    close_asked: bool,
+}
+
+/// What the window says under its head.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Message {
+    /// Something went well.
+    Done(String),
+    /// Something did not.
+    Failed(String),
 }
 
 impl App {
-    /// The window for a request.
+    /// The window for a request, with what `store` remembers.
     ///
     /// # Errors
     /// Where the system gives no thread.
-    pub fn new(ctx: &Context, request: Request) -> std::io::Result<Self> {
+    pub fn new(ctx: &Context, request: Request, store: Store) -> std::io::Result<Self> {
+        let remembered = store.read(preferences::FILE).ok().flatten();
+        let preferences = Preferences::read(&remembered.unwrap_or_default());
+        let shelf = Shelf::new(store.clone());
+        let (mut bench, mut message) = (request.bench, None);
+        if bench == Bench::default() {
+            match shelf.last() {
+                Ok(last) => bench = last.unwrap_or_default(),
+                Err(why) => message = Some(Message::Failed(why)),
+            }
+        }
         style::set_fonts(ctx);
-        style::set_theme(ctx, Theme::Light);
+        style::set_theme(ctx, preferences.theme);
         let wake = ctx.clone();
-        let mut session = Session::start(request.bench, move || wake.request_repaint())?;
+        let wake = move || wake.request_repaint();
+        let mut session = Session::start(bench, wake.clone())?;
         if let Some(file) = request.file {
             session.open(file);
         }
+        let listing = Listing::starting_at(preferences.load_address);
         Ok(Self {
             session,
-            opening: Opening::default(),
+            surveyor: Surveyor::start(wake.clone())?,
+            shaper: Shaper::start(wake)?,
+            overview: OverviewStrip::default(),
+            ask: FileAsk::default(),
+            keeper: Keeper::new(),
+            shelf,
+            history: History::new(bench),
+            store,
+            preferences,
+            listing,
             span: Span::new(0.0, FIRST_LOOK_S),
             selected: None,
-            hover_s: None,
-            theme: Theme::Light,
-            message: None,
+            marks: [None; 2],
+            hover: None,
+            held: None,
+            message,
+            keys_shown: false,
             first_look: false,
+            closing: false,
+            close_asked: false,
         })
     }
 
     /// Draws the window into `ui` and takes what the hand does.
     pub fn show(&mut self, ui: &mut Ui) {
-        self.news();
-        if let Some(path) = self.opening.show(ui.ctx()) {
-            self.message = None;
-            self.session.open(path);
+        self.take_news(ui.ctx());
+        self.take_files(ui.ctx());
+        for action in action::pressed(ui) {
+            self.act(action, ui.ctx());
         }
-        self.shortcuts(ui);
         let traces = self.session.traces(self.span);
-        let paper = Frame::NONE.fill(colour(self.theme, Ink::Paper));
-        let margin = |x, y| Margin::symmetric(x, y);
+        let survey = self.survey(&traces);
+        let theme = self.preferences.theme;
+        let paper = Frame::NONE.fill(colour(theme, Ink::Paper));
+        let sides = |top, bottom| Margin {
+            left: 10,
+            right: 10,
+            top,
+            bottom,
+        };
         Panel::top("head")
-            .frame(paper.inner_margin(margin(10, 6)))
+            .frame(paper.inner_margin(sides(6, 6)))
             .show_separator_line(false)
-            .show(ui, |ui| self.head(ui));
+            .show(ui, |ui| panels::head(self, ui));
         Panel::top("path")
-            .frame(paper.inner_margin(Margin {
-                left: 10,
-                right: 10,
-                top: 0,
-                bottom: 8,
-            }))
+            .frame(paper.inner_margin(sides(0, 8)))
             .show_separator_line(false)
             .show(ui, |ui| {
-                cards(ui, &mut self.session, &traces, self.span, self.theme)
+                cards(ui, &mut self.session, survey.as_ref(), theme)
             });
-        Panel::bottom("foot")
-            .frame(paper.inner_margin(margin(10, 5)))
-            .show_separator_line(false)
-            .show(ui, |ui| self.foot(ui, &traces));
-        CentralPanel::no_frame()
-            .frame(paper.inner_margin(Margin {
-                left: 10,
-                right: 10,
-                top: 0,
-                bottom: 0,
-            }))
-            .show(ui, |ui| self.body(ui, &traces));
-        if self.session.is_opening() || self.session.is_reading() {
-            ui.ctx()
-                .request_repaint_after(std::time::Duration::from_millis(50));
+        if self.session.document().is_some() {
+            Panel::bottom("foot")
+                .frame(paper.inner_margin(sides(4, 6)))
+                .show_separator_line(false)
+                .show(ui, |ui| panels::foot(self, ui, &traces));
+            if self.preferences.side.is_some() {
+                Panel::right("side")
+                    .frame(paper.inner_margin(Margin {
+                        left: 6,
+                        right: 10,
+                        top: 0,
+                        bottom: 0,
+                    }))
+                    .default_size(330.0)
+                    .min_size(316.0)
+                    .show(ui, |ui| panels::side(self, ui, survey.as_ref()));
+            }
         }
+        CentralPanel::no_frame()
+            .frame(paper.inner_margin(sides(0, 0)))
+            .show(ui, |ui| match self.session.document() {
+                Some(_) => panels::body(self, ui, &traces),
+                None => panels::empty(self, ui),
+            });
+        self.show_windows(ui.ctx());
+        let held = ui.input(|i| i.pointer.any_down());
+        self.history.note(&self.session.bench, held);
+        self.mind_closing(ui.ctx());
     }
 
-    fn news(&mut self) {
+    fn survey(&mut self, traces: &Arc<Traces>) -> Option<Survey> {
+        let recording = &self.session.document()?.recording;
+        let survey = self
+            .surveyor
+            .look(recording, traces, self.span, &self.session.bench);
+        survey.cloned()
+    }
+
+    fn take_news(&mut self, ctx: &Context) {
         match self.session.look() {
             Some(News::Opened) => {
                 self.selected = None;
                 self.message = None;
+                self.held = None;
+                self.marks = [None; 2];
                 self.first_look = true;
+                self.surveyor.forget();
+                self.overview.forget();
                 self.span = Span::new(0.0, FIRST_LOOK_S).kept_within(self.end_s());
             }
-            Some(News::Refused(why)) => self.message = Some(why),
-            Some(News::Read) if self.first_look => {
-                self.first_look = false;
-                if let Some(first) = self.session.whole().characters.first() {
-                    let from_s = first.at_s - FIRST_LOOK_S / 20.0;
-                    self.span = Span::new(from_s, FIRST_LOOK_S).kept_within(self.end_s());
+            Some(News::Refused(why)) => self.message = Some(Message::Failed(why)),
+            Some(News::Read) => {
+                if std::mem::take(&mut self.first_look) {
+                    self.look_at_first_character();
+                }
+                self.keep_selection();
+                if let Some(held) = &mut self.held {
+                    let whole = self.session.whole();
+                    held.comparison = compare(&held.traces.characters, &whole.characters);
                 }
             }
-            Some(News::Reopened | News::Read) | None => {}
+            Some(News::Reopened) => {
+                self.surveyor.forget();
+                self.overview.forget();
+            }
+            None => {}
         }
-    }
-
-    fn end_s(&self) -> f64 {
-        self.session
-            .document()
-            .map_or(FIRST_LOOK_S, |d| d.recording.duration_s())
-    }
-
-    fn go_to(&mut self, span: Span) {
-        self.span = span.kept_within(self.end_s());
-    }
-
-    fn shortcuts(&mut self, ui: &Ui) {
-        if ui.input_mut(|i| i.consume_key(Modifiers::COMMAND, Key::O)) {
-            self.opening.ask(ui.ctx());
-        }
-        if let Some(span) = keys(ui, self.span, self.end_s()) {
-            self.go_to(span);
-        }
-    }
-
-    fn head(&mut self, ui: &mut Ui) {
-        ui.horizontal(|ui| {
-            ui.label(RichText::new("Pulsewright").family(bold()).size(16.0));
-            ui.add_space(8.0);
-            if ui
-                .button("Open…")
-                .on_hover_text("Open a recording (Ctrl+O).")
-                .clicked()
-            {
-                self.opening.ask(ui.ctx());
-            }
-            if ui
-                .button("Path…")
-                .on_hover_text("Open a recording by its path.")
-                .clicked()
-            {
-                self.opening.type_path("");
-            }
-            ui.add_space(8.0);
-            match self.session.document() {
-                Some(d) => {
-                    ui.label(RichText::new(&d.about.name).family(bold()));
-                    let about = format!(
-                        "{}, {} Hz, {}",
-                        d.about.format,
-                        d.about.rate_hz,
-                        units::clock(d.recording.duration_s())
-                    );
-                    let notes = d.about.notes.join("\n");
-                    let label =
-                        ui.label(RichText::new(about).color(colour(self.theme, Ink::Faint)));
-                    if !notes.is_empty() {
-                        label.on_hover_text(&notes);
-                        let ink = colour(self.theme, Ink::Fault);
-                        ui.label(RichText::new("damaged file").color(ink))
-                            .on_hover_text(notes);
-                    }
-                }
-                None => {
-                    ui.label(RichText::new("no recording").color(colour(self.theme, Ink::Faint)));
-                }
-            }
-            if self.session.is_opening() {
-                ui.spinner();
-                ui.label("opening");
-            } else if self.session.is_reading() {
-                ui.spinner();
-            }
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                let (other, word) = match self.theme {
-                    Theme::Light => (Theme::Dark, "Dark page"),
-                    Theme::Dark => (Theme::Light, "Light page"),
-                };
-                if ui
-                    .button(word)
-                    .on_hover_text("Change the ground of the page.")
-                    .clicked()
-                {
-                    self.theme = other;
-                    style::set_theme(ui.ctx(), other);
-                }
-                let whole = ui
-                    .button("Whole recording")
-                    .on_hover_text("Show all of it (0).");
-                if whole.clicked() {
-                    self.go_to(Span::new(0.0, self.end_s()));
+        while let Some(outcome) = self.keeper.outcome() {
+            self.message = Some(match outcome {
+                Outcome::Done(what) => Message::Done(what),
+                Outcome::Failed(why) => Message::Failed(why),
+                Outcome::Image(image) => {
+                    ctx.copy_image(image);
+                    Message::Done("The picture is on the clipboard.".into())
                 }
             });
-        });
-        if let Some(message) = &self.message {
-            let mut gone = false;
-            ui.horizontal(|ui| {
-                ui.label(RichText::new(message).color(colour(self.theme, Ink::Fault)));
-                gone = ui.small_button("Dismiss").clicked();
-            });
-            if gone {
+        }
+        if self.session.is_opening() || self.session.is_reading() || self.keeper.is_busy() {
+            ctx.request_repaint_after(std::time::Duration::from_millis(60));
+        }
+    }
+
+    fn look_at_first_character(&mut self) {
+        if let Some(first) = self.session.whole().characters.first() {
+            let from_s = first.at_s - FIRST_LOOK_S / 20.0;
+            self.span = Span::new(from_s, FIRST_LOOK_S).kept_within(self.end_s());
+        }
+    }
+
+    /// Keeps the selection on the character that is now where the selected one was.
+    fn keep_selection(&mut self) {
+        let count = self.session.whole().characters.len();
+        self.selected = self.selected.filter(|s| *s < count);
+    }
+
+    fn take_files(&mut self, ctx: &Context) {
+        match self.ask.show(ctx) {
+            Some((Purpose::Recording, path)) => {
                 self.message = None;
-            }
-        }
-    }
-
-    fn body(&mut self, ui: &mut Ui, traces: &Arc<Traces>) {
-        let Some(document) = self.session.document() else {
-            self.empty(ui);
-            return;
-        };
-        let whole = self.session.whole();
-        let moved = overview_strip(ui, document, &whole, self.span, self.theme);
-        ui.add_space(4.0);
-        let scene = Scene {
-            recording: &document.recording,
-            peaks: &document.peaks,
-            traces,
-            bench: &self.session.bench,
-            selected: self.selected,
-        };
-        let hand = lane_area(ui, &scene, self.span, self.theme);
-        self.hover_s = hand.hover_s;
-        if let Some(at_s) = hand.clicked_s {
-            let hit = |c: &Character| (c.line_start_s..c.line_end_s()).contains(&at_s);
-            self.selected = traces.characters.iter().position(hit);
-        }
-        if let Some(span) = moved.or(hand.span) {
-            self.go_to(span);
-        }
-    }
-
-    /// What stands where no recording is open.
-    fn empty(&mut self, ui: &mut Ui) {
-        ui.vertical_centered(|ui| {
-            ui.add_space((ui.available_height() / 2.0 - 90.0).max(10.0));
-            ui.label(
-                RichText::new("See what each stage makes of a tape")
-                    .family(bold())
-                    .size(20.0),
-            );
-            ui.add_space(6.0);
-            ui.label(
-                "Drop a recording on this window, or open one: WAV, FLAC, MP3, Ogg, AIFF, M4A.",
-            );
-            ui.add_space(10.0);
-            if ui.button("Open a recording…").clicked() {
-                self.opening.ask(ui.ctx());
-            }
-            if let Some(path) = sample()
-                && ui.button("Try the bundled tide log").clicked()
-            {
                 self.session.open(path);
             }
-        });
+            Some((Purpose::Keep(kept), path)) => {
+                if let Some(view) = self.view() {
+                    self.keeper.keep(ctx, view, kept, path);
+                }
+            }
+            None => {}
+        }
     }
 
-    fn foot(&self, ui: &mut Ui, traces: &Traces) {
-        ui.horizontal(|ui| {
-            let step_s = self.span.length_s() / 2000.0;
-            let text = match (
-                self.hover_s,
-                self.selected.and_then(|i| traces.characters.get(i)),
-            ) {
-                (_, Some(c)) => character_text(c),
-                (Some(at_s), None) => format!("at {}", time_label(at_s, step_s)),
-                _ => "Drag to move, wheel to zoom, arrows and + - work too; a double click on \
-                      a knob's name sets its default."
-                    .into(),
-            };
-            ui.label(RichText::new(text).color(colour(self.theme, Ink::Faint)));
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                let shown = units::show_digits(self.span.length_s(), Unit::Seconds, 4);
-                ui.label(
-                    RichText::new(format!("{shown} shown")).color(colour(self.theme, Ink::Faint)),
-                );
+    fn show_windows(&mut self, ctx: &Context) {
+        if self.keys_shown {
+            self.keys_shown = key_sheet(ctx);
+        }
+        match self.shelf.show(ctx, &self.session.bench) {
+            Some(ShelfHand::Use(bench)) => self.session.bench = bench,
+            Some(ShelfHand::Say(what)) => self.message = Some(Message::Done(what)),
+            None => {}
+        }
+    }
+
+    /// Where the recording ends, in seconds.
+    pub(super) fn end_s(&self) -> f64 {
+        let document = self.session.document();
+        document.map_or(FIRST_LOOK_S, |d| d.recording.duration_s())
+    }
+
+    /// Asks before a named bench with changes is left, and keeps what is to be remembered.
+    fn mind_closing(&mut self, ctx: &Context) {
+        let size = ctx.content_rect().size();
+        self.preferences.size = [size.x, size.y];
+        self.preferences.load_address = self.listing.load_address;
+        if !ctx.input(|i| i.viewport().close_requested()) && !self.close_asked {
+            return;
+        }
+        let unsaved = matches!(self.shelf.state(&self.session.bench), Some((_, true)));
+        if (unsaved || self.keeper.is_busy()) && !self.closing {
+            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            self.close_asked = true;
+            self.ask_closing(ctx);
+            return;
+        }
+        let kept = self.shelf.keep_last(&self.session.bench).and_then(|()| {
+            self.store
+                .write(preferences::FILE, &self.preferences.write())
+        });
+        if let Err(why) = kept {
+            eprintln!("pulsewright: {why}");
+        }
+    }
+
+    fn ask_closing(&mut self, ctx: &Context) {
+        let Some((name, _)) = self.shelf.state(&self.session.bench) else {
+            // Nothing to save: a file is still being written.
+            self.close_asked = self.keeper.is_busy();
+            self.closing = !self.close_asked;
+            if self.closing {
+                ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+            }
+            return;
+        };
+        let heading = format!("The bench '{name}' has changes");
+        let mut close = false;
+        let modal = egui::Modal::new(egui::Id::unique("closing")).show(ctx, |ui| {
+            ui.set_width(360.0);
+            ui.heading(heading);
+            ui.add_space(6.0);
+            ui.horizontal(|ui| {
+                if ui.button("Save and close").clicked() {
+                    match self.shelf.save(&self.session.bench) {
+                        Ok(_) => close = true,
+                        Err(why) => self.message = Some(Message::Failed(why)),
+                    }
+                }
+                close |= ui.button("Close without saving").clicked();
+                if ui.button("Stay").clicked() {
+                    self.close_asked = false;
+                }
             });
         });
+        if modal.should_close() {
+            self.close_asked = false;
+        }
+        if close {
+            self.closing = true;
+            ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+        }
     }
-}
 
-/// A character in words.
-fn character_text(c: &Character) -> String {
-    let faults = if c.faults.any() {
-        c.faults.words().join(", ")
-    } else {
-        "no fault".into()
-    };
-    format!(
-        "{:02X} {} at {}: {faults}, margin {} of a bit",
-        c.value,
-        glyph(c.value),
-        time_label(c.at_s, 1e-6),
-        units::show_digits(c.margin_percent, Unit::Percent, 3)
-    )
+    /// Changes the ground of the page.
+    pub(super) fn turn_page(&mut self, ctx: &Context) {
+        self.preferences.theme = match self.preferences.theme {
+            Theme::Light => Theme::Dark,
+            Theme::Dark => Theme::Light,
+        };
+        style::set_theme(ctx, self.preferences.theme);
+    }
+
+    /// Does what a menu, a key or a button asks for.
+    pub fn act(&mut self, action: Action, ctx: &Context) {
+        super::acting::act(self, action, ctx);
+    }
 }
 
 impl eframe::App for App {

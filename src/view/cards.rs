@@ -3,14 +3,15 @@
 use super::knob_row::{knob_row, knob_slider};
 use super::session::Session;
 use super::style::{bold, colour};
-use crate::picture::{Ink, Span, Theme};
+use super::survey::Survey;
+use crate::picture::{Ink, Theme};
 use crate::settings::{Bench, knobs_of};
-use crate::signal::{Edges, Traces};
+use crate::study::Pulses;
 use crate::units::{self, Unit};
 use egui::{Frame, Margin, Pos2, Rect, RichText, Stroke, Ui, UiBuilder, Vec2};
 
 /// Height of the cards.
-pub const HEIGHT: f32 = 136.0;
+pub const HEIGHT: f32 = 144.0;
 /// Room between two cards for the line that joins them.
 const JOINT: f32 = 14.0;
 
@@ -65,8 +66,9 @@ const fn card(
     }
 }
 
-/// Draws the signal path; what the hand does goes into the session's bench.
-pub fn cards(ui: &mut Ui, session: &mut Session, traces: &Traces, span: Span, theme: Theme) {
+/// Draws the signal path with the read-outs of what is in view; what the hand does goes into the
+/// session's bench.
+pub fn cards(ui: &mut Ui, session: &mut Session, survey: Option<&Survey>, theme: Theme) {
     let (row, _) = ui.allocate_exact_size(
         Vec2::new(ui.available_width(), HEIGHT),
         egui::Sense::hover(),
@@ -80,7 +82,7 @@ pub fn cards(ui: &mut Ui, session: &mut Session, traces: &Traces, span: Span, th
         if i > 0 {
             joint(ui, area.left(), row.center().y, theme);
         }
-        let note = note(card.stage, session, traces, span);
+        let note = note(card.stage, session, survey).unwrap_or_default();
         draw(ui, area, card, &mut session.bench, &note, theme);
         left += size.x + JOINT;
     }
@@ -132,77 +134,91 @@ fn draw(ui: &mut Ui, area: Rect, card: &Card, bench: &mut Bench, note: &str, the
                 });
             }
         });
-        let at = Pos2::new(area.left() + 9.0, area.bottom() - 11.0);
-        let font = egui::TextStyle::Small.resolve(ui.style());
         let faint = colour(theme, Ink::Faint);
-        ui.painter()
-            .text(at, egui::Align2::LEFT_CENTER, note, font, faint);
+        let rows = note.lines().count();
+        for (row, text) in note.lines().enumerate() {
+            let y = area.bottom() - 11.0 - (rows - 1 - row) as f32 * 13.0;
+            let foot = Rect::from_min_max(
+                Pos2::new(area.left() + 9.0, y - 7.0),
+                Pos2::new(area.right() - 4.0, y + 7.0),
+            );
+            let label = egui::Label::new(RichText::new(text).small().color(faint)).truncate();
+            let left = egui::Layout::left_to_right(egui::Align::Center);
+            ui.scope_builder(UiBuilder::new().max_rect(foot).layout(left), |ui| {
+                ui.add(label)
+            });
+        }
     });
 }
 
 /// The small read-out at the foot of a card.
-fn note(stage: &str, session: &Session, traces: &Traces, span: Span) -> String {
-    let Some(document) = session.document() else {
-        return String::new();
-    };
+fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Option<String> {
+    let document = session.document()?;
     let volts = |v| units::show_digits(v, Unit::Volts, 3);
-    match stage {
+    Some(match stage {
         "source" => {
             let levels = &document.levels;
-            let clipped = if levels.clipped > 0 { ", clipped" } else { "" };
+            let clipped = match levels.clipped {
+                0 => "not clipped".into(),
+                n => format!("{n} samples clipped"),
+            };
             format!(
-                "peak {}{clipped}, {} Hz",
+                "peak {}, rms {}\nmean {}, {clipped}",
                 volts(levels.peak_v),
-                document.about.rate_hz
+                volts(levels.rms_v),
+                volts(levels.mean_v)
             )
         }
-        "input" => String::new(),
         "squarer" => {
-            let s = &session.bench.squarer;
-            let half = s.hysteresis_v / 2.0;
+            let survey = survey?;
+            let tone = |hz: Option<f64>| {
+                hz.map_or("none".into(), |hz| units::show_digits(hz, Unit::Hertz, 4))
+            };
+            let [pulses, ..] = &survey.pulses;
+            let tones = &survey.tones;
             format!(
-                "up {}, down {}",
-                volts(s.reference_v + half),
-                volts(s.reference_v - half)
+                "mark {}, space {}\n{}",
+                tone(tones.mark_hz),
+                tone(tones.space_hz),
+                rate_and_duty(pulses)
             )
         }
-        "short" => pulses(&traces.short, span),
-        "long" => pulses(&traces.long, span),
-        _ => {
-            let all = &session.whole().characters;
-            let faults = all.iter().filter(|c| c.faults.any()).count();
-            let least = all
-                .iter()
-                .map(|c| c.margin_percent)
-                .fold(f64::INFINITY, f64::min);
-            if all.is_empty() {
-                "no characters".into()
-            } else {
-                let margin = units::show_digits(least, Unit::Percent, 3);
-                format!(
-                    "{} characters, {faults} with faults, least margin {margin}",
-                    all.len()
-                )
+        "short" => pulses_note(&survey?.pulses[1], "high"),
+        "long" => pulses_note(&survey?.pulses[2], "low"),
+        "framer" => {
+            let whole = session.whole();
+            let layout = session.layout();
+            match layout.least_margin_percent {
+                None => "no characters".into(),
+                Some(least) => format!(
+                    "{} in {}, {} with faults\nleast margin {}, {}",
+                    units::counted(whole.characters.len(), "character"),
+                    units::counted(layout.blocks.len(), "block"),
+                    whole.faulty.len(),
+                    units::show_digits(least, Unit::Percent, 3),
+                    units::counted(whole.false_starts_s.len(), "false start")
+                ),
             }
         }
-    }
+        _ => return None,
+    })
 }
 
-/// How long a one-shot's output is high in the span, shortest to longest.
-fn pulses(edges: &Edges, span: Span) -> String {
-    let inside = edges.within(span.from_s, span.to_s);
-    if inside.len() > 20_000 {
-        return "zoom in for pulse widths".into();
-    }
-    let times = edges.times_s();
-    let highs = inside
-        .clone()
-        .filter(|&i| edges.rises(i) && i + 1 < inside.end)
-        .map(|i| times[i + 1] - times[i]);
-    let (least, most) = highs.fold((f64::INFINITY, 0.0f64), |(l, m), w| (l.min(w), m.max(w)));
-    if most == 0.0 {
-        return "no pulse in view".into();
-    }
+fn rate_and_duty(pulses: &Pulses) -> String {
+    let rate = units::show_digits(pulses.per_second, Unit::One, 3);
+    let duty = units::show_digits(pulses.duty * 100.0, Unit::Percent, 3);
+    format!("{rate} pulses/s, high {duty}")
+}
+
+/// Rate and duty, and the shortest and longest pulse of one level.
+fn pulses_note(pulses: &Pulses, level: &str) -> String {
+    let ends = match level {
+        "high" => pulses.shortest_high_s.zip(pulses.longest_high_s),
+        _ => pulses.shortest_low_s.zip(pulses.longest_low_s),
+    };
     let show = |s| units::show_digits(s, Unit::Seconds, 3);
-    format!("high {} to {}", show(least), show(most))
+    let ends = ends.map_or(format!("no {level} pulse in view"), |(least, most)| {
+        format!("{level} for {} to {}", show(least), show(most))
+    });
+    format!("{ends}\n{}", rate_and_duty(pulses))
 }

@@ -68,7 +68,11 @@ impl FileAsk {
         match spawned {
             Ok(_) => {
                 let asked = Instant::now();
-                self.dialog = Some(Dialog { purpose, asked, answer });
+                self.dialog = Some(Dialog {
+                    purpose,
+                    asked,
+                    answer,
+                });
             }
             Err(_) => self.type_path(purpose, suggestion, NO_DIALOG),
         }
@@ -95,7 +99,7 @@ impl FileAsk {
         if let Some(path) = dropped {
             return Some((Purpose::Recording, path));
         }
-        let chosen = self.from_dialog().or_else(|| self.from_typing(ctx));
+        let chosen = self.dialog_answer().or_else(|| self.typed_answer(ctx));
         if let Some((purpose @ Purpose::Keep(_), path)) = chosen {
             if !path.exists() {
                 return Some((purpose, path));
@@ -104,10 +108,10 @@ impl FileAsk {
         } else if chosen.is_some() {
             return chosen;
         }
-        self.from_replacing(ctx)
+        self.replace_answer(ctx)
     }
 
-    fn from_dialog(&mut self) -> Option<(Purpose, PathBuf)> {
+    fn dialog_answer(&mut self) -> Option<(Purpose, PathBuf)> {
         let dialog = self.dialog.as_ref()?;
         let answer = match dialog.answer.try_recv() {
             Err(TryRecvError::Empty) => return None,
@@ -126,10 +130,14 @@ impl FileAsk {
         }
     }
 
-    fn from_typing(&mut self, ctx: &Context) -> Option<(Purpose, PathBuf)> {
+    fn typed_answer(&mut self, ctx: &Context) -> Option<(Purpose, PathBuf)> {
         let typed = self.typed.as_mut()?;
         let (title, word, hint) = match typed.purpose {
-            Purpose::Recording => ("Open a recording by its path", "Open", "recordings/tape-7.wav"),
+            Purpose::Recording => (
+                "Open a recording by its path",
+                "Open",
+                "recordings/tape-7.wav",
+            ),
             Purpose::Keep(kept) => (kept.title(), "Write", "notes/tape-7"),
         };
         let (mut open, mut chosen, mut cancelled) = (true, false, false);
@@ -168,10 +176,10 @@ impl FileAsk {
         chosen.then_some((purpose, path))
     }
 
-    fn from_replacing(&mut self, ctx: &Context) -> Option<(Purpose, PathBuf)> {
+    fn replace_answer(&mut self, ctx: &Context) -> Option<(Purpose, PathBuf)> {
         let (purpose, path) = self.replace.clone()?;
         let mut answer = None;
-        let modal = Modal::new("replace".into()).show(ctx, |ui| {
+        let modal = Modal::new(egui::Id::unique("replace")).show(ctx, |ui| {
             ui.set_width(380.0);
             ui.heading("Replace this file?");
             ui.label(format!("{} exists already.", shown(&path)));
@@ -196,6 +204,8 @@ impl FileAsk {
 
 /// A file for a message: its name is enough to know it by.
 fn shown(path: &Path) -> String {
-    path.file_name()
-        .map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned())
+    path.file_name().map_or_else(
+        || path.display().to_string(),
+        |n| n.to_string_lossy().into_owned(),
+    )
 }

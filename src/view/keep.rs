@@ -139,7 +139,11 @@ impl Keeper {
     /// A keeper with nothing to do.
     pub fn new() -> Self {
         let (sender, outcomes) = channel();
-        Self { sender, outcomes, running: 0 }
+        Self {
+            sender,
+            outcomes,
+            running: 0,
+        }
     }
 
     /// Writes a file.
@@ -156,12 +160,14 @@ impl Keeper {
 
     /// Draws the picture for the clipboard.
     pub fn copy_picture(&mut self, ctx: &egui::Context, view: View) {
-        self.run(ctx, move || match export::pixels(&view.page(), Theme::Light, SCALE) {
-            Ok(image) => Outcome::Image(egui::ColorImage::from_rgba_premultiplied(
-                [image.width as usize, image.height as usize],
-                &image.rgba,
-            )),
-            Err(why) => Outcome::Failed(why),
+        self.run(ctx, move || {
+            match export::pixels(&view.page(), Theme::Light, SCALE) {
+                Ok(image) => Outcome::Image(egui::ColorImage::from_rgba_premultiplied(
+                    [image.width as usize, image.height as usize],
+                    &image.rgba,
+                )),
+                Err(why) => Outcome::Failed(why),
+            }
         });
     }
 
@@ -174,7 +180,9 @@ impl Keeper {
         match spawned {
             Ok(_) => self.running += 1,
             Err(e) => {
-                let _ = self.sender.send(Outcome::Failed(format!("Nothing is written: {e}.")));
+                let _ = self
+                    .sender
+                    .send(Outcome::Failed(format!("Nothing is written: {e}.")));
             }
         }
     }

@@ -27,29 +27,32 @@ pub fn key_sheet(ctx: &Context) -> bool {
         .anchor(egui::Align2::CENTER_CENTER, egui::Vec2::ZERO)
         .show(ctx, |ui| {
             ScrollArea::vertical().max_height(room).show(ui, |ui| {
-                Grid::new("keys").num_columns(2).spacing([18.0, 3.0]).show(ui, |ui| {
-                    for (menu, entries) in MENUS {
-                        ui.label(RichText::new(*menu).family(bold()));
+                Grid::new("keys")
+                    .num_columns(2)
+                    .spacing([18.0, 3.0])
+                    .show(ui, |ui| {
+                        for (menu, entries) in MENUS {
+                            ui.label(RichText::new(*menu).family(bold()));
+                            ui.end_row();
+                            for entry in entries.iter().filter(|e| e.key.is_some()) {
+                                ui.monospace(entry.key_text());
+                                let help = if entry.action == Action::Keys {
+                                    "Show or hide this sheet."
+                                } else {
+                                    entry.help
+                                };
+                                ui.label(help);
+                                ui.end_row();
+                            }
+                        }
+                        ui.label(RichText::new("Mouse").family(bold()));
                         ui.end_row();
-                        for entry in entries.iter().filter(|e| e.key.is_some()) {
-                            ui.monospace(entry.key_text());
-                            let help = if entry.action == Action::Keys {
-                                "Show or hide this sheet."
-                            } else {
-                                entry.help
-                            };
-                            ui.label(help);
+                        for (what, does) in MOUSE {
+                            ui.label(what);
+                            ui.label(does);
                             ui.end_row();
                         }
-                    }
-                    ui.label(RichText::new("Mouse").family(bold()));
-                    ui.end_row();
-                    for (what, does) in MOUSE {
-                        ui.label(what);
-                        ui.label(does);
-                        ui.end_row();
-                    }
-                });
+                    });
             });
         });
     open && !ctx.input(|i| i.key_pressed(Key::Escape))

@@ -104,7 +104,10 @@ fn resize(
         .collect();
     let near = |at: Pos2| {
         let inner = &edges[..edges.len().saturating_sub(1)];
-        inner.iter().find(|(_, y)| (at.y - y).abs() <= GRIP).map(|e| e.0)
+        inner
+            .iter()
+            .find(|(_, y)| (at.y - y).abs() <= GRIP)
+            .map(|e| e.0)
     };
     if response.drag_started()
         && let Some(origin) = ui.input(|i| i.pointer.press_origin())
@@ -124,13 +127,18 @@ fn resize(
     let shown: f32 = choice.lanes.iter().filter(|l| l.2).map(|l| l.1).sum();
     let by = response.drag_delta().y / (area.height() - LaneSheet::AXIS).max(1.0) * shown;
     // What one lane gains, the next one shown loses.
-    let places: Vec<usize> = (0..choice.lanes.len()).filter(|&i| choice.lanes[i].2).collect();
+    let places: Vec<usize> = (0..choice.lanes.len())
+        .filter(|&i| choice.lanes[i].2)
+        .collect();
     let Some(at) = places.iter().position(|&i| choice.lanes[i].0 == lane) else {
         return true;
     };
     if let Some(&below) = places.get(at + 1) {
         let above = places[at];
-        let by = by.clamp(LEAST_SHARE - choice.lanes[above].1, choice.lanes[below].1 - LEAST_SHARE);
+        let by = by.clamp(
+            LEAST_SHARE - choice.lanes[above].1,
+            choice.lanes[below].1 - LEAST_SHARE,
+        );
         choice.lanes[above].1 += by;
         choice.lanes[below].1 -= by;
     }

@@ -1,16 +1,32 @@
 //! The window: the only layer that names egui.
 
+mod acting;
+mod action;
 mod app;
 mod cards;
+mod file_ask;
+mod history;
+mod keep;
+mod key_sheet;
 mod knob_row;
 mod lane_area;
-mod opening;
 mod overview_strip;
 mod paint;
+mod panels;
+mod preferences;
+mod read_out;
 mod session;
+mod shaper;
+mod shelf;
+mod side;
 mod style;
+mod survey;
 
+pub use action::Action;
 pub use app::App;
+
+use crate::store::Store;
+use preferences::Preferences;
 
 use crate::settings::Bench;
 use std::path::PathBuf;
@@ -29,17 +45,20 @@ pub struct Request {
 /// # Errors
 /// A sentence, where there is no display or it cannot be drawn on.
 pub fn run(request: Request) -> Result<(), String> {
+    let store = Store::of_user();
+    let remembered = store.read(preferences::FILE).ok().flatten();
+    let size = Preferences::read(&remembered.unwrap_or_default()).size;
     let options = eframe::NativeOptions {
         viewport: egui::ViewportBuilder::default()
             .with_title("Pulsewright")
             .with_app_id("pulsewright")
-            .with_inner_size([1440.0, 900.0])
+            .with_inner_size(size)
             .with_min_inner_size([960.0, 600.0])
             .with_drag_and_drop(true),
         ..Default::default()
     };
     let start: eframe::AppCreator<'_> =
-        Box::new(|context| Ok(Box::new(App::new(&context.egui_ctx, request)?)));
+        Box::new(|context| Ok(Box::new(App::new(&context.egui_ctx, request, store)?)));
     eframe::run_native("pulsewright", options, start).map_err(|e| {
         format!(
             "The window could not be opened ({e}). Without a display, use 'pulsewright read' and \

@@ -54,7 +54,12 @@ impl OverviewStrip {
             paint(&painter, area.min, list, theme);
         }
         let duration_s = document.recording.duration_s();
-        paint(&painter, area.min, &overview_window(duration_s, span, strip), theme);
+        paint(
+            &painter,
+            area.min,
+            &overview_window(duration_s, span, strip),
+            theme,
+        );
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Overview"));
         let response = response.on_hover_text(
             "The whole recording. Thin bars are leaders, thick bars blocks of characters, \

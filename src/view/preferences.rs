@@ -64,8 +64,16 @@ impl Preferences {
             return preferences;
         };
         let number = |v: &Value| v.as_float().or_else(|| v.as_integer().map(|n| n as f64));
-        if let Some([w, h]) = table.get("size").and_then(Value::as_array).map(Vec::as_slice) {
-            let side = |v| number(v).map(|n| n as f32).filter(|n| (200.0..20_000.0).contains(n));
+        if let Some([w, h]) = table
+            .get("size")
+            .and_then(Value::as_array)
+            .map(Vec::as_slice)
+        {
+            let side = |v| {
+                number(v)
+                    .map(|n| n as f32)
+                    .filter(|n| (200.0..20_000.0).contains(n))
+            };
             if let (Some(w), Some(h)) = (side(w), side(h)) {
                 preferences.size = [w, h];
             }
@@ -117,7 +125,13 @@ mod tests {
 
     #[test]
     fn nonsense_gives_the_defaults() {
-        for text in ["", "size = 7", "= =", "[lanes]\nSource = -1\nSquarer = \"x\"", "size = [1, nan]"] {
+        for text in [
+            "",
+            "size = 7",
+            "= =",
+            "[lanes]\nSource = -1\nSquarer = \"x\"",
+            "size = [1, nan]",
+        ] {
             let read = Preferences::read(text);
             assert_eq!(read.size, Preferences::default().size, "{text}");
             assert!(read.lanes.lanes.iter().any(|l| l.2));

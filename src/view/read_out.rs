@@ -50,7 +50,11 @@ pub fn pointer_text(ground: Ground<'_>, hover: Hover) -> String {
             None => format!("At {at}."),
         };
     };
-    let level = if edges.level_at(hover.at_s) { "high" } else { "low" };
+    let level = if edges.level_at(hover.at_s) {
+        "high"
+    } else {
+        "low"
+    };
     let behind = edges.count_until(hover.at_s);
     let before = behind.checked_sub(1).map(|i| edges.times_s()[i]);
     let after = edges.times_s().get(behind).copied();
@@ -106,7 +110,11 @@ pub fn marks_text(ground: Ground<'_>, marks: Marks) -> Option<String> {
             let high = lane.edges(ground.traces).is_some_and(|e| e.level_at(at_s));
             if high { "high" } else { "low" }
         });
-        format!("{letter} {} ({value}{})", time_label(at_s, 1e-6), levels.join(" "))
+        format!(
+            "{letter} {} ({value}{})",
+            time_label(at_s, 1e-6),
+            levels.join(" ")
+        )
     };
     match marks {
         [None, None] => None,
@@ -117,7 +125,10 @@ pub fn marks_text(ground: Ground<'_>, marks: Marks) -> Option<String> {
             let inverse = if apart == 0.0 {
                 String::new()
             } else {
-                format!(", {}", units::show_digits(1.0 / apart.abs(), Unit::Hertz, 5))
+                format!(
+                    ", {}",
+                    units::show_digits(1.0 / apart.abs(), Unit::Hertz, 5)
+                )
             };
             let count = |lane: Lane| {
                 let edges = lane.edges(ground.traces);

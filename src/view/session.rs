@@ -3,13 +3,13 @@
 //! The window never waits. Files are opened and recordings read on threads; while a reading for
 //! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
 
+use super::survey::split_s;
 use crate::picture::{Peaks, Span};
 use crate::settings::{Bench, SourceSettings};
 use crate::signal::{Chain, Levels, Recording, Traces};
 use crate::source::{self, About};
 use crate::study;
 use crate::worker::{Overtaken, Worker};
-use super::survey::split_s;
 use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -222,7 +222,10 @@ impl Session {
 
     /// Where on the recording what lies, as read last.
     pub fn layout(&self) -> Arc<Layout> {
-        self.reading.as_ref().map(|r| Arc::clone(&r.layout)).unwrap_or_default()
+        self.reading
+            .as_ref()
+            .map(|r| Arc::clone(&r.layout))
+            .unwrap_or_default()
     }
 
     /// The traces of the whole recording as read last, which may be behind the settings.
@@ -280,7 +283,12 @@ fn read(request: ReadRequest, overtaken: &Overtaken<'_>) -> Option<Reading> {
         }
     };
     let layout = Arc::new(layout(&traces, &bench));
-    Some(Reading { recording, bench, traces: Arc::new(traces), layout })
+    Some(Reading {
+        recording,
+        bench,
+        traces: Arc::new(traces),
+        layout,
+    })
 }
 
 fn layout(traces: &Traces, bench: &Bench) -> Layout {

@@ -37,14 +37,18 @@ impl Shaper {
 
     /// The peaks for these settings, empty while they are worked out.
     pub fn look(&mut self, recording: &Arc<Recording>, input: &InputSettings) -> Arc<Peaks> {
-        let same = |(r, i): &(Arc<Recording>, InputSettings)| Arc::ptr_eq(r, recording) && i == input;
+        let same =
+            |(r, i): &(Arc<Recording>, InputSettings)| Arc::ptr_eq(r, recording) && i == input;
         if !self.asked.as_ref().is_some_and(same) {
             self.asked = Some((Arc::clone(recording), *input));
             self.peaks = Arc::default();
             // An answer to an older question may still lie there.
             self.worker.newest();
             if !InputNetwork::new(input, recording.rate_hz()).is_transparent() {
-                self.worker.ask(Request { recording: Arc::clone(recording), input: *input });
+                self.worker.ask(Request {
+                    recording: Arc::clone(recording),
+                    input: *input,
+                });
             }
         }
         if let Some(peaks) = self.worker.newest() {

@@ -53,7 +53,11 @@ impl Shelf {
             Ok(bench) => Ok(Some(bench)),
             Err(why) => {
                 let aside = self.store.set_aside(LAST)?;
-                let name = aside.file_name().unwrap_or_default().to_string_lossy().into_owned();
+                let name = aside
+                    .file_name()
+                    .unwrap_or_default()
+                    .to_string_lossy()
+                    .into_owned();
                 Err(format!(
                     "The settings of the last session could not be read and are kept as {name}; \
                      the defaults are used. {why}"
@@ -106,9 +110,8 @@ impl Shelf {
     fn load(&self, name: &str) -> Result<Bench, String> {
         let text = self.store.bench(name)?;
         let text = text.ok_or_else(|| format!("The bench '{name}' is not there any more."))?;
-        read_bench(&text).map_err(|e| {
-            format!("The bench '{name}' could not be read and is left as it is. {e}")
-        })
+        read_bench(&text)
+            .map_err(|e| format!("The bench '{name}' could not be read and is left as it is. {e}"))
     }
 
     /// Draws the window where it is open.
@@ -142,9 +145,17 @@ impl Shelf {
         ui.horizontal(|ui| {
             let label = ui.label("Name");
             let edit = TextEdit::singleline(&mut self.name).desired_width(220.0);
-            ui.add(edit.hint_text("deck in the attic")).labelled_by(label.id);
-            let own = self.current.as_ref().is_some_and(|c| c.0 == self.name.trim());
-            let word = if exists && !own { "Save over it" } else { "Save" };
+            ui.add(edit.hint_text("deck in the attic"))
+                .labelled_by(label.id);
+            let own = self
+                .current
+                .as_ref()
+                .is_some_and(|c| c.0 == self.name.trim());
+            let word = if exists && !own {
+                "Save over it"
+            } else {
+                "Save"
+            };
             let save = ui.add_enabled(!self.name.trim().is_empty(), egui::Button::new(word));
             save.clicked().then(|| {
                 let name = self.name.trim().to_string();
@@ -160,28 +171,31 @@ impl Shelf {
         }
         let mut hand = None;
         let mut compare = None;
-        ScrollArea::vertical().max_height(160.0).id_salt("names").show(ui, |ui| {
-            for name in self.names.clone() {
-                ui.horizontal(|ui| {
-                    let text = RichText::new(&name);
-                    let own = self.current.as_ref().is_some_and(|c| c.0 == name);
-                    ui.label(if own { text.family(bold()) } else { text });
-                    if ui.small_button("Open").clicked() {
-                        hand = Some(match self.load(&name) {
-                            Ok(bench) => {
-                                self.current = Some((name.clone(), bench));
-                                self.name = name.clone();
-                                ShelfHand::Use(bench)
-                            }
-                            Err(why) => ShelfHand::Say(why),
-                        });
-                    }
-                    if ui.small_button("Compare").clicked() {
-                        compare = Some(name.clone());
-                    }
-                });
-            }
-        });
+        ScrollArea::vertical()
+            .max_height(160.0)
+            .id_salt("names")
+            .show(ui, |ui| {
+                for name in self.names.clone() {
+                    ui.horizontal(|ui| {
+                        let text = RichText::new(&name);
+                        let own = self.current.as_ref().is_some_and(|c| c.0 == name);
+                        ui.label(if own { text.family(bold()) } else { text });
+                        if ui.small_button("Open").clicked() {
+                            hand = Some(match self.load(&name) {
+                                Ok(bench) => {
+                                    self.current = Some((name.clone(), bench));
+                                    self.name = name.clone();
+                                    ShelfHand::Use(bench)
+                                }
+                                Err(why) => ShelfHand::Say(why),
+                            });
+                        }
+                        if ui.small_button("Compare").clicked() {
+                            compare = Some(name.clone());
+                        }
+                    });
+                }
+            });
         if let Some(name) = compare {
             match self.load(&name) {
                 Ok(bench) => self.compared = Some((name, bench)),
@@ -201,19 +215,25 @@ impl Shelf {
             ui.label(format!("'{name}' is the same as the present settings."));
             return;
         }
-        ScrollArea::vertical().max_height(220.0).id_salt("compared").show(ui, |ui| {
-            Grid::new("compared").striped(true).num_columns(3).show(ui, |ui| {
-                for head in ["setting", "now", name] {
-                    ui.label(RichText::new(head).family(bold()));
-                }
-                ui.end_row();
-                for knob in differences {
-                    ui.label(knob.id());
-                    ui.label(knob.show_in(bench));
-                    ui.label(knob.show_in(other));
-                    ui.end_row();
-                }
+        ScrollArea::vertical()
+            .max_height(220.0)
+            .id_salt("compared")
+            .show(ui, |ui| {
+                Grid::new("compared")
+                    .striped(true)
+                    .num_columns(3)
+                    .show(ui, |ui| {
+                        for head in ["setting", "now", name] {
+                            ui.label(RichText::new(head).family(bold()));
+                        }
+                        ui.end_row();
+                        for knob in differences {
+                            ui.label(knob.id());
+                            ui.label(knob.show_in(bench));
+                            ui.label(knob.show_in(other));
+                            ui.end_row();
+                        }
+                    });
             });
-        });
     }
 }

@@ -47,7 +47,11 @@ impl Surveyor {
     /// Where the system gives none.
     pub fn start(wake: impl Fn() + Send + 'static) -> std::io::Result<Self> {
         let work = |request: Request, _: &Overtaken<'_>| Some(survey(&request));
-        Ok(Self { worker: Worker::start("survey", work, wake)?, asked: None, newest: None })
+        Ok(Self {
+            worker: Worker::start("survey", work, wake)?,
+            asked: None,
+            newest: None,
+        })
     }
 
     /// The newest measures; asks for those of this view where they are others.
@@ -99,7 +103,13 @@ pub fn split_s(bench: &Bench) -> f64 {
 }
 
 fn survey(request: &Request) -> Survey {
-    let Request { recording, traces, span, limit_s, split_s } = request;
+    let Request {
+        recording,
+        traces,
+        span,
+        limit_s,
+        split_s,
+    } = request;
     let (from_s, to_s) = (span.from_s.max(0.0), span.to_s);
     let rate_hz = f64::from(recording.rate_hz());
     let samples = recording.samples();

@@ -4,5 +4,6 @@
 mod chain;
 mod input_network;
 mod python;
+mod spectrum;
 mod squarer;
 mod tones;

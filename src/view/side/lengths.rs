@@ -14,8 +14,15 @@ use egui_plot::{Bar, BarChart, Plot, VLine};
 pub fn lengths_chart(ui: &mut Ui, lengths: &Lengths, bench: &Bench, theme: Theme) {
     let bars = |histogram: &Histogram| {
         let middle = |i: usize| (i as f64 + 0.5) * lengths.bin_s * 1e6;
-        let bar = |(i, &n): (usize, &usize)| Bar::new(middle(i), n as f64).width(lengths.bin_s * 1e6);
-        histogram.counts.iter().enumerate().filter(|b| *b.1 > 0).map(bar).collect::<Vec<_>>()
+        let bar =
+            |(i, &n): (usize, &usize)| Bar::new(middle(i), n as f64).width(lengths.bin_s * 1e6);
+        histogram
+            .counts
+            .iter()
+            .enumerate()
+            .filter(|b| *b.1 > 0)
+            .map(bar)
+            .collect::<Vec<_>>()
     };
     let limit_us = lengths.bin_s * lengths.cycles.counts.len() as f64 * 1e6;
     let height = (ui.available_height() - 170.0).clamp(120.0, 420.0);
@@ -37,7 +44,11 @@ pub fn lengths_chart(ui: &mut Ui, lengths: &Lengths, bench: &Bench, theme: Theme
                 ("short width", bench.short.width_s, Ink::Short),
                 ("long width", bench.long.width_s, Ink::Long),
             ] {
-                plot.vline(VLine::new(name, width_s * 1e6).color(colour(theme, ink)).width(2.0));
+                plot.vline(
+                    VLine::new(name, width_s * 1e6)
+                        .color(colour(theme, ink))
+                        .width(2.0),
+                );
             }
         });
     for (text, ink) in [
@@ -62,7 +73,11 @@ fn verdict(lengths: &Lengths, bench: &Bench) -> String {
     let bin = (split_s / lengths.bin_s) as usize;
     let counts = &lengths.cycles.counts;
     let below = counts.iter().take(bin).rposition(|n| *n > 0);
-    let above = counts.iter().skip(bin).position(|n| *n > 0).map(|i| i + bin);
+    let above = counts
+        .iter()
+        .skip(bin)
+        .position(|n| *n > 0)
+        .map(|i| i + bin);
     let what = match bench.short.trigger {
         Trigger::Both => "Twice the short width",
         Trigger::Rising | Trigger::Falling => "The short width",
@@ -74,8 +89,14 @@ fn verdict(lengths: &Lengths, bench: &Bench) -> String {
             us(split_s - (below as f64 + 0.5) * lengths.bin_s),
             us((above as f64 + 0.5) * lengths.bin_s - split_s)
         ),
-        (Some(_), None) => format!("All cycles in view are shorter than {}: one tone only.", us(split_s)),
-        (None, Some(_)) => format!("All cycles in view are longer than {}: one tone only.", us(split_s)),
+        (Some(_), None) => format!(
+            "All cycles in view are shorter than {}: one tone only.",
+            us(split_s)
+        ),
+        (None, Some(_)) => format!(
+            "All cycles in view are longer than {}: one tone only.",
+            us(split_s)
+        ),
         (None, None) => "There is no cycle in view.".into(),
     }
 }

@@ -4,7 +4,9 @@ use crate::picture::{Ink, Theme};
 use crate::signal::Character;
 use crate::study;
 use crate::view::style::colour;
-use egui::{Align2, FontId, Key, Pos2, Rect, Role, ScrollArea, Sense, TextEdit, Ui, Vec2, WidgetInfo};
+use egui::{
+    Align2, FontId, Key, Pos2, Rect, Role, ScrollArea, Sense, TextEdit, Ui, Vec2, WidgetInfo,
+};
 
 /// Characters in a row.
 const ROW: usize = 8;
@@ -33,6 +35,14 @@ pub struct ListingHand {
 }
 
 impl Listing {
+    /// A listing whose first character has this address.
+    pub fn starting_at(load_address: u32) -> Self {
+        Self {
+            load_address,
+            ..Default::default()
+        }
+    }
+
     /// The next place of the pattern behind (or before) the selection.
     pub fn find(
         &mut self,
@@ -88,7 +98,9 @@ impl Listing {
             for row in visible {
                 let first = row * ROW;
                 let row = &characters[first..(first + ROW).min(characters.len())];
-                let here = selected.and_then(|s| s.checked_sub(first)).filter(|s| *s < ROW);
+                let here = selected
+                    .and_then(|s| s.checked_sub(first))
+                    .filter(|s| *s < ROW);
                 if let Some(hit) = self.row(ui, row, first, here, theme) {
                     hand.select = Some(first + hit);
                     self.followed = hand.select;
@@ -114,8 +126,14 @@ impl Listing {
             edit.request_focus();
         }
         let enter = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
-        let next = ui.button("Next").on_hover_text("Find next (Ctrl+G).").clicked();
-        let previous = ui.button("Before").on_hover_text("Find previous (Ctrl+Shift+G).").clicked();
+        let next = ui
+            .button("Next")
+            .on_hover_text("Find next (Ctrl+G).")
+            .clicked();
+        let previous = ui
+            .button("Before")
+            .on_hover_text("Find previous (Ctrl+Shift+G).")
+            .clicked();
         if enter {
             edit.request_focus();
         }
@@ -150,11 +168,20 @@ impl Listing {
         let y = area.center().y;
         let put = |x: f32, text: String, ink: Ink| {
             let at = Pos2::new(x, y);
-            painter.text(at, Align2::LEFT_CENTER, text, font.clone(), colour(theme, ink));
+            painter.text(
+                at,
+                Align2::LEFT_CENTER,
+                text,
+                font.clone(),
+                colour(theme, ink),
+            );
         };
         put(area.left(), format!("{address:04X}"), Ink::Faint);
         for (i, c) in row.iter().enumerate() {
-            let x = [hex_x + i as f32 * 3.0 * advance, text_x + i as f32 * advance];
+            let x = [
+                hex_x + i as f32 * 3.0 * advance,
+                text_x + i as f32 * advance,
+            ];
             if selected == Some(i) {
                 let mark = colour(theme, Ink::Selection).gamma_multiply(0.45);
                 for (x, letters) in x.into_iter().zip([2.0, 1.0]) {
@@ -163,7 +190,11 @@ impl Listing {
                     painter.rect_filled(Rect::from_min_size(at, size), 3.0, mark);
                 }
             }
-            let ink = if c.faults.any() { Ink::Fault } else { Ink::Text };
+            let ink = if c.faults.any() {
+                Ink::Fault
+            } else {
+                Ink::Text
+            };
             put(x[0], format!("{:02X}", c.value), ink);
             put(x[1], letter(c.value).to_string(), ink);
             if c.faults.any() {
@@ -173,7 +204,9 @@ impl Listing {
                 painter.hline(under, y, egui::Stroke::new(1.5, colour(theme, Ink::Fault)));
             }
         }
-        let at = response.clicked().then(|| response.interact_pointer_pos())??;
+        let at = response
+            .clicked()
+            .then(|| response.interact_pointer_pos())??;
         let place = if at.x >= text_x - 2.0 {
             (at.x - text_x) / advance
         } else {
@@ -185,5 +218,9 @@ impl Listing {
 
 /// A byte as one letter of text.
 fn letter(value: u8) -> char {
-    if (32..127).contains(&value) { char::from(value) } else { '·' }
+    if (32..127).contains(&value) {
+        char::from(value)
+    } else {
+        '·'
+    }
 }

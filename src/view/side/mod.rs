@@ -5,7 +5,7 @@ mod listing;
 mod spectrum;
 
 pub use lengths::lengths_chart;
-pub use listing::{Listing, ListingHand};
+pub use listing::Listing;
 pub use spectrum::spectrum_chart;
 
 /// What the panel shows.

@@ -46,7 +46,13 @@ pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, t
         units::show(bench.tape.mark_hz, Unit::Hertz)
     );
     ui.label(RichText::new(expected).small());
-    ui.label(RichText::new(format!("{WINDOW_NAME} window, {} Hz a step.", units::show_digits(spectrum.step_hz, Unit::One, 4))).small());
+    ui.label(
+        RichText::new(format!(
+            "{WINDOW_NAME} window, {} Hz a step.",
+            units::show_digits(spectrum.step_hz, Unit::One, 4)
+        ))
+        .small(),
+    );
     for peak in &spectrum.peaks {
         let text = format!(
             "{:>9}  {:6.1} dB",

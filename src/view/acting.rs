@@ -1,0 +1,261 @@
+//! What the actions do.
+
+use super::action::Action;
+use super::app::{App, FIRST_LOOK_S, Held, Message};
+use super::file_ask::Purpose;
+use super::keep::{Kept, View};
+use super::lane_area::LaneChoice;
+use super::read_out::snapped_s;
+use super::sample;
+use super::side::Side;
+use crate::picture::Span;
+use crate::settings::{Bench, TapeSettings};
+use crate::signal::Character;
+use crate::study::{Comparison, Difference};
+use egui::Context;
+use std::sync::Arc;
+
+/// Does an action.
+pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
+    match action {
+        Action::Open => app.ask.ask(ctx, Purpose::Recording, ""),
+        Action::OpenPath => app.ask.type_path(Purpose::Recording, "", ""),
+        Action::Sample => match sample() {
+            Some(path) => app.session.open(path),
+            None => app.say_failed("The bundled recording does not lie beside the program."),
+        },
+        Action::SavePng => app.ask_to_keep(Kept::Png, ctx),
+        Action::SaveSvg => app.ask_to_keep(Kept::Svg, ctx),
+        Action::SaveBytes => app.ask_to_keep(Kept::Bytes, ctx),
+        Action::SaveListing => app.ask_to_keep(Kept::Listing, ctx),
+        Action::SaveVcd => app.ask_to_keep(Kept::Vcd, ctx),
+        Action::SaveCsv => app.ask_to_keep(Kept::Csv, ctx),
+        Action::SaveIntelHex => app.ask_to_keep(Kept::IntelHex, ctx),
+        Action::SaveSRecords => app.ask_to_keep(Kept::SRecords, ctx),
+        Action::CopyPicture => {
+            if let Some(view) = app.view_when_read() {
+                app.keeper.copy_picture(ctx, view);
+            }
+        }
+        Action::Undo => app.session.bench = app.history.undo().unwrap_or(app.session.bench),
+        Action::Redo => app.session.bench = app.history.redo().unwrap_or(app.session.bench),
+        Action::ResetAll => app.session.bench = Bench::default(),
+        Action::SaveBench => match app.shelf.save(&app.session.bench) {
+            Ok(said) => app.message = said.map(Message::Done),
+            Err(why) => app.message = Some(Message::Failed(why)),
+        },
+        Action::Benches => app.shelf.open(),
+        Action::Hold => {
+            let traces = app.session.whole();
+            let comparison = Comparison::default();
+            app.held = app.session.document().map(|_| Held { traces, comparison });
+        }
+        Action::Release => app.held = None,
+        Action::NextDifference => app.go_difference(true),
+        Action::PreviousDifference => app.go_difference(false),
+        Action::NextCharacter => app.step(1),
+        Action::PreviousCharacter => app.step(-1),
+        Action::NextFault | Action::PreviousFault => {
+            let whole = app.session.whole();
+            app.go_among(&whole.faulty, action == Action::NextFault);
+        }
+        Action::NextBlock | Action::PreviousBlock => {
+            let layout = app.session.layout();
+            let firsts: Vec<_> = layout.blocks.iter().map(|b| b.start).collect();
+            app.go_among(&firsts, action == Action::NextBlock);
+        }
+        Action::Find => {
+            app.preferences.side = Some(Side::Listing);
+            app.listing.wants_focus = true;
+        }
+        Action::FindNext => app.find(true),
+        Action::FindPrevious => app.find(false),
+        Action::Earlier => app.go_to(app.span.moved(-app.span.length_s() / 8.0)),
+        Action::Later => app.go_to(app.span.moved(app.span.length_s() / 8.0)),
+        Action::Nearer => app.zoom(0.5),
+        Action::Farther => app.zoom(2.0),
+        Action::Begin => app.go_to(app.span.moved(-app.span.from_s)),
+        Action::End => app.go_to(app.span.moved(app.end_s() - app.span.to_s)),
+        Action::Whole => app.go_to(Span::new(0.0, app.end_s())),
+        Action::ShowSelected => app.show_selected(),
+        Action::MarkA => app.mark(0),
+        Action::MarkB => app.mark(1),
+        Action::ClearMarks => app.marks = [None; 2],
+        Action::CopyReadOut => {
+            let traces = app.session.traces(app.span);
+            ctx.copy_text(super::panels::foot_text(app, &traces).join("\n"));
+            app.message = Some(Message::Done("The read-out is on the clipboard.".into()));
+        }
+        Action::Listing => app.turn_side(Side::Listing),
+        Action::Spectrum => app.turn_side(Side::Spectrum),
+        Action::Lengths => app.turn_side(Side::Lengths),
+        Action::ResetLanes => app.preferences.lanes = LaneChoice::default(),
+        Action::Theme => app.turn_page(ctx),
+        Action::Keys => app.keys_shown = !app.keys_shown,
+    }
+}
+
+impl App {
+    fn say_failed(&mut self, why: &str) {
+        self.message = Some(Message::Failed(why.into()));
+    }
+
+    /// Shows this stretch, as far as it lies on the recording.
+    pub(super) fn go_to(&mut self, span: Span) {
+        self.span = span.kept_within(self.end_s());
+    }
+
+    fn zoom(&mut self, factor: f64) {
+        let hold_s = self.hover.map_or(self.span.middle_s(), |h| h.at_s);
+        self.go_to(self.span.zoomed(factor, hold_s));
+    }
+
+    fn turn_side(&mut self, side: Side) {
+        let open = self.preferences.side == Some(side);
+        self.preferences.side = (!open).then_some(side);
+    }
+
+    /// Selects a character and moves there where it is not in view.
+    pub(super) fn select(&mut self, index: usize) {
+        let whole = self.session.whole();
+        let Some(c) = whole.characters.get(index) else {
+            return;
+        };
+        self.selected = Some(index);
+        let inside = c.line_start_s >= self.span.from_s && c.line_end_s() <= self.span.to_s;
+        if !inside {
+            let middle_s = (c.line_start_s + c.line_end_s()) / 2.0;
+            self.go_to(self.span.moved(middle_s - self.span.middle_s()));
+        }
+    }
+
+    /// The selected character, or the one nearest to the middle of the view.
+    fn here(&self) -> Option<usize> {
+        let whole = self.session.whole();
+        let middle_s = self.span.middle_s();
+        self.selected.or_else(|| {
+            let behind = whole.characters.partition_point(|c| c.at_s <= middle_s);
+            behind.checked_sub(1)
+        })
+    }
+
+    fn step(&mut self, by: isize) {
+        let count = self.session.whole().characters.len();
+        let Some(last) = count.checked_sub(1) else {
+            return;
+        };
+        let next = match (self.selected, self.here()) {
+            (Some(at), _) => at.saturating_add_signed(by).min(last),
+            (None, here) => here.unwrap_or(0),
+        };
+        self.select(next);
+    }
+
+    /// Selects the next of some characters behind (or before) the present one.
+    fn go_among(&mut self, indices: &[usize], forward: bool) {
+        let here = self.here();
+        let next = if forward {
+            indices.iter().find(|&&i| here.is_none_or(|h| i > h))
+        } else {
+            indices.iter().rev().find(|&&i| here.is_some_and(|h| i < h))
+        };
+        match next {
+            Some(&index) => self.select(index),
+            None => self.message = Some(Message::Done("There is no other one that way.".into())),
+        }
+    }
+
+    fn go_difference(&mut self, forward: bool) {
+        let Some(held) = &self.held else {
+            self.say_failed("Hold traces first (H), then turn a knob.");
+            return;
+        };
+        let middle_s = self.span.middle_s();
+        // What is in the middle of the view is where one is.
+        let slack_s = self.span.length_s() * 1e-6;
+        let all = &held.comparison.differences;
+        let next = if forward {
+            all.iter().find(|d| d.at_s > middle_s + slack_s)
+        } else {
+            all.iter().rev().find(|d| d.at_s < middle_s - slack_s)
+        };
+        match next.copied() {
+            Some(Difference { at_s, after, .. }) => {
+                self.selected = after;
+                self.go_to(self.span.moved(at_s - middle_s));
+            }
+            None => self.message = Some(Message::Done("There is no difference that way.".into())),
+        }
+    }
+
+    fn find(&mut self, forward: bool) {
+        let whole = self.session.whole();
+        self.preferences.side = Some(Side::Listing);
+        if let Some(at) = self.listing.find(&whole.characters, self.selected, forward) {
+            self.select(at);
+        }
+    }
+
+    fn show_selected(&mut self) {
+        let whole = self.session.whole();
+        let c = self.selected.and_then(|i| whole.characters.get(i));
+        let around = |c: &Character| {
+            let length_s = c.line_end_s() - c.at_s;
+            Span::new(c.at_s - length_s * 0.25, length_s * 1.5)
+        };
+        self.go_to(c.map_or(Span::new(self.span.middle_s(), FIRST_LOOK_S), around));
+    }
+
+    /// Sets a mark at the pointer, on the nearest edge; in the middle of the view where the
+    /// pointer is elsewhere.
+    pub(super) fn mark(&mut self, which: usize) {
+        let traces = self.session.traces(self.span);
+        let at_s = self
+            .hover
+            .map_or(self.span.middle_s(), |h| snapped_s(h, &traces));
+        self.marks[which] = Some(at_s);
+    }
+
+    /// What is in view, for keeping.
+    pub(super) fn view(&self) -> Option<View> {
+        let document = self.session.document()?;
+        Some(View {
+            name: document.about.name.clone(),
+            recording: Arc::clone(&document.recording),
+            traces: self.session.whole(),
+            bench: Bench {
+                tape: TapeSettings::default(),
+                ..self.session.bench
+            },
+            span: self.span,
+            marks: self.marks,
+            load_address: self.listing.load_address,
+        })
+    }
+
+    /// What is in view, or nothing and a message where the recording is still being read.
+    fn view_when_read(&mut self) -> Option<View> {
+        if self.session.is_reading() {
+            self.say_failed("The recording is still being read; try again in a moment.");
+            return None;
+        }
+        if self.session.document().is_none() {
+            self.say_failed("Open a recording first; then there is something to keep.");
+        }
+        self.view()
+    }
+
+    fn ask_to_keep(&mut self, kept: Kept, ctx: &Context) {
+        if let Some(view) = self.view_when_read() {
+            let stem = view
+                .name
+                .rsplit_once('.')
+                .map_or(view.name.as_str(), |n| n.0);
+            self.ask.ask(
+                ctx,
+                Purpose::Keep(kept),
+                &format!("{stem}.{}", kept.ending()),
+            );
+        }
+    }
+}

@@ -1,0 +1,365 @@
+//! The parts of the window around and between the cards.
+
+use super::action::{Action, Entry, MENUS};
+use super::app::{App, Message};
+use super::lane_area::lane_area;
+use super::read_out::{Ground, character_text, marks_text, pointer_text};
+use super::sample;
+use super::side::{Side, lengths_chart, spectrum_chart};
+use super::style::{bold, colour};
+use super::survey::Survey;
+use crate::picture::{Ink, Scene};
+use crate::signal::Traces;
+use crate::study::explain;
+use crate::units::{self, Unit};
+use egui::{Align, Button, Context, Layout, RichText, ScrollArea, Ui};
+use std::sync::Arc;
+
+/// Name, menus, what is open, and what is to be said.
+pub(super) fn head(app: &mut App, ui: &mut Ui) {
+    let faint = colour(app.preferences.theme, Ink::Faint);
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("Pulsewright").family(bold()).size(16.0));
+        ui.add_space(6.0);
+        for (title, entries) in MENUS {
+            ui.menu_button(*title, |ui| {
+                for entry in *entries {
+                    menu_entry(app, ui, entry);
+                }
+                if *title == "Look" {
+                    ui.separator();
+                    lane_choice(app, ui);
+                }
+                if *title == "Keep" {
+                    ui.separator();
+                    load_address(app, ui);
+                }
+            });
+        }
+        ui.add_space(8.0);
+        about(app, ui, faint);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let word = if app.held.is_some() {
+                "Let go"
+            } else {
+                "Hold traces"
+            };
+            let action = if app.held.is_some() {
+                Action::Release
+            } else {
+                Action::Hold
+            };
+            action_button(app, ui, action, word);
+            let (can_undo, can_redo) = app.history.can();
+            ui.add_enabled_ui(can_redo, |ui| action_button(app, ui, Action::Redo, "Redo"));
+            ui.add_enabled_ui(can_undo, |ui| action_button(app, ui, Action::Undo, "Undo"));
+            if let Some((name, changed)) = app.shelf.state(&app.session.bench) {
+                let star = if changed { " (changed)" } else { "" };
+                ui.label(RichText::new(format!("bench {name}{star}")).color(faint));
+            }
+        });
+    });
+    held_bar(app, ui);
+    let said = match &app.message {
+        Some(Message::Done(text)) => Some((text.clone(), Ink::Squarer)),
+        Some(Message::Failed(text)) => Some((text.clone(), Ink::Fault)),
+        None => None,
+    };
+    if let Some((text, ink)) = said {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new(text).color(colour(app.preferences.theme, ink)));
+            if ui.small_button("Dismiss").clicked() {
+                app.message = None;
+            }
+        });
+    }
+}
+
+fn about(app: &App, ui: &mut Ui, faint: egui::Color32) {
+    match app.session.document() {
+        Some(d) => {
+            ui.label(RichText::new(&d.about.name).family(bold()));
+            let about = format!(
+                "{}, {}, {}",
+                d.about.format,
+                units::show(f64::from(d.about.rate_hz), Unit::Hertz),
+                units::clock(d.recording.duration_s())
+            );
+            ui.label(RichText::new(about).color(faint));
+            if !d.about.notes.is_empty() {
+                let ink = colour(app.preferences.theme, Ink::Fault);
+                let notes = d.about.notes.join("\n");
+                ui.label(RichText::new("see note").color(ink))
+                    .on_hover_text(notes);
+            }
+        }
+        None => {
+            ui.label(RichText::new("no recording").color(faint));
+        }
+    }
+    if app.session.is_opening() {
+        ui.spinner();
+        ui.label("opening");
+    } else if app.session.is_reading() || app.keeper.is_busy() {
+        ui.spinner();
+    }
+}
+
+/// A button for an action, with its help and key.
+fn action_button(app: &mut App, ui: &mut Ui, action: Action, word: &str) {
+    let entry = action.entry();
+    let help = format!("{} {}", entry.help, bracketed(&entry.key_text()));
+    if ui.button(word).on_hover_text(help).clicked() {
+        app.act(action, ui.ctx());
+    }
+}
+
+fn bracketed(key: &str) -> String {
+    if key.is_empty() {
+        String::new()
+    } else {
+        format!("({key})")
+    }
+}
+
+fn menu_entry(app: &mut App, ui: &mut Ui, entry: &Entry) {
+    if entry.action == Action::Sample && sample().is_none() {
+        return;
+    }
+    let button = Button::new(entry.title).shortcut_text(entry.key_text());
+    if ui.add(button).on_hover_text(entry.help).clicked() {
+        app.act(entry.action, ui.ctx());
+        ui.close();
+    }
+}
+
+fn lane_choice(app: &mut App, ui: &mut Ui) {
+    let lanes = &mut app.preferences.lanes;
+    let shown = lanes.lanes.iter().filter(|l| l.2).count();
+    for (lane, _, is_shown) in &mut lanes.lanes {
+        // The last lane cannot be hidden.
+        ui.add_enabled_ui(!*is_shown || shown > 1, |ui| {
+            ui.checkbox(is_shown, lane.name())
+                .on_hover_text("Show this lane.");
+        });
+    }
+    ui.separator();
+    let mut by_hand = lanes.scale_v.is_some();
+    ui.checkbox(&mut by_hand, "Volts by hand")
+        .on_hover_text("Set the height of the source lane yourself.");
+    lanes.scale_v = by_hand.then(|| lanes.scale_v.unwrap_or(1.0));
+    if let Some(volts) = &mut lanes.scale_v {
+        let speed = *volts * 0.01;
+        let drag = egui::DragValue::new(volts)
+            .speed(speed)
+            .range(1e-3..=1e3)
+            .custom_formatter(|v, _| units::show_digits(v, Unit::Volts, 3))
+            .custom_parser(|t| units::parse(t, Unit::Volts).ok());
+        ui.add(drag)
+            .on_hover_text("Voltage at the top of the source lane.");
+    }
+}
+
+fn load_address(app: &mut App, ui: &mut Ui) {
+    ui.horizontal(|ui| {
+        let label = ui.label("Load address");
+        let drag = egui::DragValue::new(&mut app.listing.load_address)
+            .hexadecimal(4, false, true)
+            .prefix("0x");
+        ui.add(drag)
+            .labelled_by(label.id)
+            .on_hover_text("Address of the first byte, in records and in the listing.");
+    });
+}
+
+/// What the held traces say about the present ones.
+fn held_bar(app: &mut App, ui: &mut Ui) {
+    let Some(held) = &app.held else { return };
+    let c = &held.comparison;
+    let text = format!(
+        "Against the held traces: {} changed, {} better, {} worse, {} the same.",
+        c.changed, c.better, c.worse, c.same
+    );
+    let any = !c.differences.is_empty();
+    ui.horizontal(|ui| {
+        ui.label(text);
+        ui.add_enabled_ui(any, |ui| {
+            action_button(app, ui, Action::PreviousDifference, "Difference before");
+            action_button(app, ui, Action::NextDifference, "Next difference");
+        });
+    });
+}
+
+/// Overview and lanes.
+pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
+    let Some(document) = app.session.document().cloned() else {
+        return;
+    };
+    let (whole, layout) = (app.session.whole(), app.session.layout());
+    let theme = app.preferences.theme;
+    let moved = app
+        .overview
+        .show(ui, &document, (&whole, &layout), app.span, theme);
+    ui.add_space(3.0);
+    let shaped = app
+        .shaper
+        .look(&document.recording, &app.session.bench.input);
+    // In traces worked out for the view alone, the characters have other places.
+    let selected = app.selected.and_then(|i| whole.characters.get(i));
+    let selected = selected.and_then(|c| {
+        let near = |o: &crate::signal::Character| (o.at_s - c.at_s).abs() < c.instants.bit_s;
+        let at = traces
+            .characters
+            .partition_point(|o| o.at_s < c.at_s - c.instants.bit_s);
+        traces.characters.get(at).filter(|o| near(o)).map(|_| at)
+    });
+    let scene = Scene {
+        recording: &document.recording,
+        peaks: &document.peaks,
+        traces,
+        bench: &app.session.bench,
+        shaped: Some(&shaped),
+        ghost: app.held.as_ref().map(|h| &*h.traces),
+        selected,
+        marks: app.marks,
+    };
+    let hand = lane_area(ui, &scene, app.span, &mut app.preferences.lanes, theme);
+    app.hover = hand.hover;
+    if let Some(at_s) = hand.clicked_s {
+        let hit = whole.characters.partition_point(|c| c.line_end_s() < at_s);
+        let inside = whole
+            .characters
+            .get(hit)
+            .is_some_and(|c| c.line_start_s <= at_s);
+        app.selected = inside.then_some(hit);
+    }
+    if let Some(which) = hand.mark {
+        app.mark(which);
+    }
+    if let Some(span) = moved.or(hand.span) {
+        app.go_to(span);
+    }
+}
+
+/// The panel beside the lanes.
+pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
+    ui.add_space(2.0);
+    ui.horizontal(|ui| {
+        for side in Side::ALL {
+            ui.selectable_value(&mut app.preferences.side, Some(side), side.title());
+        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if ui
+                .small_button("Close")
+                .on_hover_text("Close this panel.")
+                .clicked()
+            {
+                app.preferences.side = None;
+            }
+        });
+    });
+    ui.add_space(2.0);
+    let theme = app.preferences.theme;
+    match app.preferences.side {
+        Some(Side::Listing) => {
+            let whole = app.session.whole();
+            let hand = app.listing.show(ui, &whole.characters, app.selected, theme);
+            if let Some(index) = hand.select {
+                app.select(index);
+            }
+        }
+        Some(Side::Spectrum) => {
+            let spectrum = survey.and_then(|s| s.spectrum.as_ref());
+            spectrum_chart(ui, spectrum, &app.session.bench, theme);
+        }
+        Some(Side::Lengths) => match survey {
+            Some(survey) => lengths_chart(ui, &survey.lengths, &app.session.bench, theme),
+            None => {
+                ui.spinner();
+            }
+        },
+        None => {}
+    }
+}
+
+/// What the foot says, for the clipboard: pointer, selection and why, marks.
+pub(super) fn foot_text(app: &App, traces: &Traces) -> Vec<String> {
+    let Some(document) = app.session.document() else {
+        return Vec::new();
+    };
+    let ground = Ground {
+        recording: &document.recording,
+        traces,
+    };
+    let mut rows = Vec::new();
+    rows.extend(app.hover.map(|h| pointer_text(ground, h)));
+    let whole = app.session.whole();
+    if let Some(c) = app.selected.and_then(|i| whole.characters.get(i)) {
+        rows.push(character_text(c));
+        if !app.session.is_reading() {
+            rows.extend(explain(c, &whole, &app.session.bench));
+        }
+    }
+    rows.extend(marks_text(ground, app.marks));
+    rows
+}
+
+/// The details: what lies under the pointer, what is selected and why it is so, the marks.
+pub(super) fn foot(app: &mut App, ui: &mut Ui, traces: &Traces) {
+    let theme = app.preferences.theme;
+    let faint = colour(theme, Ink::Faint);
+    let rows = foot_text(app, traces);
+    ui.horizontal_top(|ui| {
+        let width = ui.available_width() - 150.0;
+        ui.allocate_ui(egui::vec2(width, 62.0), |ui| {
+            ui.set_min_size(egui::vec2(width, 62.0));
+            ScrollArea::vertical().id_salt("details").auto_shrink([false; 2]).show(ui, |ui| {
+                ui.spacing_mut().item_spacing.y = 2.0;
+                if rows.is_empty() {
+                    let hint = "Point at a lane to read it; click a character to learn about it. \
+                                Wheel: nearer and farther. Drag: move. ? shows all keys.";
+                    ui.label(RichText::new(hint).color(faint));
+                }
+                for row in &rows {
+                    ui.label(row);
+                }
+            });
+        });
+        ui.with_layout(Layout::top_down(Align::Max), |ui| {
+            let shown = units::show_digits(app.span.length_s(), Unit::Seconds, 4);
+            ui.label(RichText::new(format!("{shown} shown")).color(faint));
+            action_button(app, ui, Action::CopyReadOut, "Copy read-out");
+        });
+    });
+}
+
+/// What stands where no recording is open: the ways to begin.
+pub(super) fn empty(app: &mut App, ui: &mut Ui) {
+    let ctx: Context = ui.ctx().clone();
+    ui.vertical_centered(|ui| {
+        ui.add_space((ui.available_height() / 2.0 - 150.0).max(10.0));
+        let title = "See what each stage makes of a tape";
+        ui.label(RichText::new(title).family(bold()).size(21.0));
+        ui.add_space(8.0);
+        ui.label(
+            "Drop a recording on this window, or open one: WAV, FLAC, MP3, Ogg, AIFF or M4A.\n\
+             It runs through the circuit above, from left to right; every stage gets a lane.",
+        );
+        ui.add_space(12.0);
+        let mut choose = |ui: &mut Ui, action: Action, word: &str| {
+            let button = Button::new(RichText::new(word).size(14.0)).min_size([230.0, 30.0].into());
+            if ui.add(button).on_hover_text(action.entry().help).clicked() {
+                app.act(action, &ctx);
+            }
+            ui.add_space(4.0);
+        };
+        choose(ui, Action::Open, "Open a recording…");
+        choose(ui, Action::OpenPath, "Type its path…");
+        if sample().is_some() {
+            choose(ui, Action::Sample, "Try the tide log of Saltmere");
+        }
+        choose(ui, Action::Keys, "See the keys");
+        ui.add_space(10.0);
+        ui.weak("To make a tape of your own: pulsewright tape --text \"HELLO\" --out hello.wav");
+    });
+}
