@@ -23,13 +23,16 @@ impl Levels {
         for block in samples.chunks(256) {
             // Eight running sums a block, which the compiler can keep side by side.
             let (mut s, mut q, mut p) = ([0.0f32; 8], [0.0f32; 8], [0.0f32; 8]);
-            for lane in block.chunks(8) {
-                for (i, &v) in lane.iter().enumerate() {
-                    s[i] += v;
-                    q[i] += v * v;
-                    p[i] = p[i].max(v.abs());
-                }
+            let mut take = |i: usize, v: f32| {
+                s[i] += v;
+                q[i] += v * v;
+                p[i] = if v.abs() > p[i] { v.abs() } else { p[i] };
+            };
+            let (eights, rest) = block.as_chunks::<8>();
+            for eight in eights {
+                (0..8).for_each(|i| take(i, eight[i]));
             }
+            (0..rest.len()).for_each(|i| take(i, rest[i]));
             sum += s.iter().copied().map(f64::from).sum::<f64>();
             square += q.iter().copied().map(f64::from).sum::<f64>();
             let block_peak = p.iter().copied().fold(0.0, f32::max);
