@@ -13,13 +13,21 @@ pub struct Worker<Request, Answer> {
     answers: Receiver<Answer>,
 }
 
-/// Lets the work see whether a newer request waits.
-pub struct Overtaken<'a>(&'a dyn Fn() -> bool);
+/// Where the work puts its answers, and sees whether it has been overtaken.
+pub struct Outbox<'a, Answer> {
+    overtaken: &'a dyn Fn() -> bool,
+    send: &'a dyn Fn(Answer),
+}
 
-impl Overtaken<'_> {
-    /// Whether a newer request waits, so that this answer would not be looked at.
-    pub fn is(&self) -> bool {
-        (self.0)()
+impl<Answer> Outbox<'_, Answer> {
+    /// Whether a newer request waits, so that no answer would be looked at.
+    pub fn is_overtaken(&self) -> bool {
+        (self.overtaken)()
+    }
+
+    /// Gives an answer, the only one or one of several, each better than the last.
+    pub fn send(&self, answer: Answer) {
+        (self.send)(answer);
     }
 }
 
@@ -60,14 +68,14 @@ impl<Request> Post<Request> {
 }
 
 impl<Request: Send + 'static, Answer: Send + 'static> Worker<Request, Answer> {
-    /// Starts a thread of the given name. `work` answers a request, or gives `None` where it
-    /// has been overtaken; `wake` is called behind every answer.
+    /// Starts a thread of the given name. `work` answers a request, or gives up where it has been
+    /// overtaken; `wake` is called behind every answer.
     ///
     /// # Errors
     /// Where the system gives no thread.
     pub fn start(
         name: &str,
-        mut work: impl FnMut(Request, &Overtaken<'_>) -> Option<Answer> + Send + 'static,
+        mut work: impl FnMut(Request, &Outbox<'_, Answer>) + Send + 'static,
         wake: impl Fn() + Send + 'static,
     ) -> std::io::Result<Self> {
         let post = Arc::new(Post {
@@ -81,17 +89,21 @@ impl<Request: Send + 'static, Answer: Send + 'static> Worker<Request, Answer> {
         let (sender, answers): (Sender<Answer>, _) = channel();
         let inbox = Arc::clone(&post);
         thread::Builder::new().name(name.into()).spawn(move || {
+            let overtaken = || {
+                let slot = inbox.lock();
+                slot.next.is_some() || slot.closed
+            };
+            let send = |answer| {
+                // Nobody listens any more once the worker is dropped.
+                let _ = sender.send(answer);
+                wake();
+            };
+            let outbox = Outbox {
+                overtaken: &overtaken,
+                send: &send,
+            };
             while let Some(request) = inbox.take() {
-                let overtaken = || {
-                    let slot = inbox.lock();
-                    slot.next.is_some() || slot.closed
-                };
-                let answer = work(request, &Overtaken(&overtaken));
-                if let Some(answer) = answer
-                    && sender.send(answer).is_err()
-                {
-                    return;
-                }
+                work(request, &outbox);
                 wake();
             }
         })?;
@@ -133,9 +145,10 @@ mod tests {
         let (tell, told) = channel();
         let worker = Worker::start(
             "test",
-            move |n: u32, overtaken| {
-                gate.recv().ok()?;
-                (!overtaken.is()).then_some(n)
+            move |n: u32, outbox| {
+                if gate.recv().is_ok() && !outbox.is_overtaken() {
+                    outbox.send(n);
+                }
             },
             move || {
                 let _ = tell.send(());

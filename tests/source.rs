@@ -314,8 +314,8 @@ fn progress_runs_to_the_end() {
         let path = folder.path().join(file);
         ffmpeg(&Tone::new(1, 192_000 / 4), "-ac 1", &path);
         let mut steps = vec![0.0];
-        open(&path, &SourceSettings::default(), &mut |part| {
-            steps.push(part)
+        open(&path, &SourceSettings::default(), &mut |now| {
+            steps.push(now.part)
         })
         .unwrap();
         assert!(steps.is_sorted(), "{file}: {steps:?}");

@@ -47,7 +47,7 @@ impl Decoded {
 
 fn open(file: &Path, bench: &Bench, progress: &mut Progress) -> Result<Opened, Failure> {
     if !input::is_standard(file) {
-        let mut show = |part| progress.show("opening", part);
+        let mut show = |now: source::Progress<'_>| progress.show("opening", now.part);
         return Ok(source::open(file, &bench.source, &mut show)?);
     }
     let bytes = input::standard()?;

@@ -53,7 +53,7 @@ fn bit_label(scene: &Scene<'_>, c: &Character, i: usize, width: f32) -> String {
         0 => whole("start", "S"),
         i if i <= data => (c.value >> (i - 1) & 1).to_string(),
         i if i == data + 1 && scene.bench.framer.parity != Parity::None => whole("parity", "P"),
-        _ => whole("stop", "E"),
+        _ => whole("stop", ""),
     }
 }
 

@@ -31,7 +31,7 @@ fn draw_trace(list: &mut DisplayList, edges: &Edges, area: Rect, sheet: &LaneShe
     let inside = edges.within(span.from_s, span.to_s);
     let starts_high = edges.level_at(span.from_s);
     let columns = area.w * sheet.density;
-    if inside.len() as f32 > columns / 2.0 {
+    if inside.len() as f32 > columns / 3.0 {
         list.items.push(dense(edges, area, sheet, levels, paint));
         return;
     }

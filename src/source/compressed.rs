@@ -3,7 +3,7 @@
 use super::error::Fault;
 use super::kind::Kind;
 use super::mix::Mix;
-use super::{Decoded, check_rate};
+use super::{Decoded, Progress, check_rate};
 use crate::settings::SourceSettings;
 use std::io::ErrorKind;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -30,7 +30,7 @@ pub(super) fn read(
     mut source: impl MediaSource + 'static,
     kind: Kind,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(f32),
+    progress: &mut dyn FnMut(Progress<'_>),
 ) -> Result<Decoded, Fault> {
     let cut = kind == Kind::Aiff && is_cut(&mut source);
     source
@@ -63,7 +63,7 @@ fn decode(
     stream: MediaSourceStream<'static>,
     kind: Kind,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(f32),
+    progress: &mut dyn FnMut(Progress<'_>),
 ) -> Result<Decoded, Fault> {
     let mut hint = Hint::new();
     hint.with_extension(&kind.name().to_ascii_lowercase());
@@ -142,7 +142,7 @@ impl<'a> Tape<'a> {
         &mut self,
         reader: &mut dyn FormatReader,
         mut decoder: Box<dyn AudioDecoder>,
-        progress: &mut dyn FnMut(f32),
+        progress: &mut dyn FnMut(Progress<'_>),
     ) -> Result<Ending, Fault> {
         loop {
             let packet = match reader.next_packet() {
@@ -160,8 +160,14 @@ impl<'a> Tape<'a> {
                 }
                 Err(e) => return Ok(Ending::Broken(e)),
             }
-            if let Some(frames) = self.track.num_frames.filter(|n| *n > 0) {
-                progress((self.samples.len() as f32 / frames as f32).min(1.0));
+            if let (Some(frames), Some(shape)) =
+                (self.track.num_frames.filter(|n| *n > 0), &self.shape)
+            {
+                progress(Progress {
+                    part: (self.samples.len() as f32 / frames as f32).min(1.0),
+                    samples: &self.samples,
+                    rate_hz: shape.rate_hz,
+                });
             }
         }
     }

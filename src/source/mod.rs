@@ -51,14 +51,25 @@ pub struct About {
     pub notes: Vec<String>,
 }
 
-/// Opens an audio file; `progress` is told the part done, 0 to 1.
+/// How far the reading of a file has come.
+#[derive(Clone, Copy, Debug)]
+pub struct Progress<'a> {
+    /// The part done, 0 to 1.
+    pub part: f32,
+    /// The samples so far, in volts, as they stand in the file.
+    pub samples: &'a [f32],
+    /// Samples a second.
+    pub rate_hz: u32,
+}
+
+/// Opens an audio file; `progress` is told now and then how far it has come.
 ///
 /// # Errors
 /// One sentence that says what is wrong and what to do.
 pub fn open(
     path: &Path,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(f32),
+    progress: &mut dyn FnMut(Progress<'_>),
 ) -> Result<Opened, SourceError> {
     let name = path.file_name().unwrap_or(path.as_os_str());
     let name = name.to_string_lossy();
@@ -83,7 +94,7 @@ fn open_file(
     path: &Path,
     name: &str,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(f32),
+    progress: &mut dyn FnMut(Progress<'_>),
 ) -> Result<Opened, Fault> {
     let fault = |e: std::io::Error| match e.kind() {
         std::io::ErrorKind::NotFound => Fault::Missing,
@@ -110,7 +121,7 @@ fn read(
     length: u64,
     name: &str,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(f32),
+    progress: &mut dyn FnMut(Progress<'_>),
 ) -> Result<Opened, Fault> {
     if length == 0 {
         return Err(Fault::Empty);

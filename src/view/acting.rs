@@ -11,7 +11,7 @@ use super::side::Side;
 use crate::picture::Span;
 use crate::settings::{Bench, TapeSettings};
 use crate::signal::Character;
-use crate::study::{Comparison, Difference};
+use crate::study::{Difference, compare};
 use egui::Context;
 use std::sync::Arc;
 
@@ -47,7 +47,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::Benches => app.shelf.open(),
         Action::Hold => {
             let traces = app.session.whole();
-            let comparison = Comparison::default();
+            let comparison = compare(&traces.characters, &traces.characters);
             app.held = app.session.document().map(|_| Held { traces, comparison });
         }
         Action::Release => app.held = None,

@@ -146,8 +146,15 @@ impl App {
             .show(ui, |ui| {
                 cards(ui, &mut self.session, survey.as_ref(), theme)
             });
+        if self.message.is_some() || self.held.is_some() {
+            Panel::top("said")
+                .frame(paper.inner_margin(sides(0, 5)))
+                .show_separator_line(false)
+                .show(ui, |ui| panels::said(self, ui));
+        }
         if self.session.document().is_some() {
             Panel::bottom("foot")
+                .exact_size(80.0)
                 .frame(paper.inner_margin(sides(4, 6)))
                 .show_separator_line(false)
                 .show(ui, |ui| panels::foot(self, ui, &traces));
@@ -198,7 +205,7 @@ impl App {
             }
             Some(News::Refused(why)) => self.message = Some(Message::Failed(why)),
             Some(News::Read) => {
-                if std::mem::take(&mut self.first_look) {
+                if self.first_look {
                     self.look_at_first_character();
                 }
                 self.keep_selection();
@@ -223,13 +230,17 @@ impl App {
                 }
             });
         }
-        if self.session.is_opening() || self.session.is_reading() || self.keeper.is_busy() {
+        if self.session.opening_percent().is_some()
+            || self.session.is_reading()
+            || self.keeper.is_busy()
+        {
             ctx.request_repaint_after(std::time::Duration::from_millis(60));
         }
     }
 
     fn look_at_first_character(&mut self) {
         if let Some(first) = self.session.whole().characters.first() {
+            self.first_look = false;
             let from_s = first.at_s - FIRST_LOOK_S / 20.0;
             self.span = Span::new(from_s, FIRST_LOOK_S).kept_within(self.end_s());
         }

@@ -18,6 +18,8 @@ const JOINT: f32 = 14.0;
 struct Card {
     stage: &'static str,
     title: &'static str,
+    /// What the stage does, for those who do not know it.
+    about: &'static str,
     ink: Ink,
     share: f32,
     /// Range of the slider under the first knob; none where there is no room for one.
@@ -26,45 +28,69 @@ struct Card {
 }
 
 const CARDS: [Card; 6] = [
-    card("source", "Source", Ink::Source, 1.0, None, 1),
-    card("input", "Input network", Ink::Shaped, 1.0, None, 1),
-    card("squarer", "Squarer", Ink::Squarer, 1.0, None, 1),
-    card(
-        "short",
-        "Short one-shot",
-        Ink::Short,
-        1.15,
-        Some([1e-4, 2e-3]),
-        1,
-    ),
-    card(
-        "long",
-        "Long one-shot",
-        Ink::Long,
-        1.15,
-        Some([2e-4, 5e-3]),
-        1,
-    ),
-    card("framer", "Framer", Ink::Character, 1.95, None, 2),
-];
-
-const fn card(
-    stage: &'static str,
-    title: &'static str,
-    ink: Ink,
-    share: f32,
-    slider: Option<[f64; 2]>,
-    columns: usize,
-) -> Card {
     Card {
-        stage,
-        title,
-        ink,
-        share,
-        slider,
-        columns,
-    }
-}
+        stage: "source",
+        title: "Source",
+        about: "The recording: which channel is read, and how many volts full scale stands for.",
+        ink: Ink::Source,
+        share: 1.0,
+        slider: None,
+        columns: 1,
+    },
+    Card {
+        stage: "input",
+        title: "Input network",
+        about: "What lies between the player's socket and the squarer: coupling capacitor, band \
+                limit, amplifier.",
+        ink: Ink::Shaped,
+        share: 1.0,
+        slider: None,
+        columns: 1,
+    },
+    Card {
+        stage: "squarer",
+        title: "Squarer",
+        about: "A comparator: its output is high while the signal lies above the reference level, \
+                low while it lies below. Hysteresis keeps noise from changing it.",
+        ink: Ink::Squarer,
+        share: 1.0,
+        slider: None,
+        columns: 1,
+    },
+    Card {
+        stage: "short",
+        title: "Short one-shot",
+        about: "Every trigger makes its output low for the width, and a trigger in that time \
+                begins the width anew. The cycles of the high tone come sooner than that, so it \
+                stays low; those of the low tone come later, so it gives one high pulse a cycle.",
+        ink: Ink::Short,
+        share: 1.15,
+        slider: Some([1e-4, 2e-3]),
+        columns: 1,
+    },
+    Card {
+        stage: "long",
+        title: "Long one-shot",
+        about: "The same circuit with a longer width, started by the short one. It bridges the \
+                pulses of the low tone: its output is low through space and high through mark. \
+                That is the serial line.",
+        ink: Ink::Long,
+        share: 1.15,
+        slider: Some([2e-4, 5e-3]),
+        columns: 1,
+    },
+    Card {
+        stage: "framer",
+        title: "Framer",
+        about: "The serial receiver. The line falls for a start bit; from its middle on, the \
+                framer looks at the line once a bit, and takes what it sees as data, parity and \
+                stop bits.",
+        ink: Ink::Character,
+        share: 1.95,
+        slider: None,
+        columns: 2,
+    },
+];
 
 /// Draws the signal path with the read-outs of what is in view; what the hand does goes into the
 /// session's bench.
@@ -118,7 +144,8 @@ fn draw(ui: &mut Ui, area: Rect, card: &Card, bench: &mut Bench, note: &str, the
         frame.show(ui, |ui| {
             ui.set_min_size(area.size() - Vec2::new(18.0, 14.0));
             ui.spacing_mut().item_spacing.y = 3.0;
-            ui.label(RichText::new(card.title).family(bold()).color(ink));
+            ui.label(RichText::new(card.title).family(bold()).color(ink))
+                .on_hover_text(card.about);
             if card.columns == 1 {
                 for (i, knob) in knobs_of(card.stage).enumerate() {
                     knob_row(ui, knob, bench, 60.0);

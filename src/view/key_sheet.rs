@@ -1,8 +1,8 @@
 //! The sheet of keys.
 
-use super::action::{Action, MENUS};
+use super::action::{Action, Entry, MENUS};
 use super::style::bold;
-use egui::{Context, Grid, Key, RichText, ScrollArea, Window};
+use egui::{Context, Key, RichText, ScrollArea, Ui, Window};
 
 /// What the mouse does, beside the keys.
 const MOUSE: [(&str, &str); 8] = [
@@ -19,41 +19,57 @@ const MOUSE: [(&str, &str); 8] = [
 /// Draws the sheet; gives whether it stays open.
 pub fn key_sheet(ctx: &Context) -> bool {
     let mut open = true;
-    let room = ctx.content_rect().height() - 120.0;
+    let room = ctx.content_rect().size() - egui::vec2(40.0, 90.0);
     Window::new("Keys")
         .open(&mut open)
         .collapsible(false)
         .resizable(false)
         .anchor(egui::Align2::CENTER_CENTER, egui::Vec2::ZERO)
         .show(ctx, |ui| {
-            ScrollArea::vertical().max_height(room).show(ui, |ui| {
-                Grid::new("keys")
-                    .num_columns(2)
-                    .spacing([18.0, 3.0])
-                    .show(ui, |ui| {
-                        for (menu, entries) in MENUS {
-                            ui.label(RichText::new(*menu).family(bold()));
-                            ui.end_row();
-                            for entry in entries.iter().filter(|e| e.key.is_some()) {
-                                ui.monospace(entry.key_text());
-                                let help = if entry.action == Action::Keys {
-                                    "Show or hide this sheet."
-                                } else {
-                                    entry.help
-                                };
-                                ui.label(help);
-                                ui.end_row();
-                            }
-                        }
-                        ui.label(RichText::new("Mouse").family(bold()));
-                        ui.end_row();
-                        for (what, does) in MOUSE {
-                            ui.label(what);
-                            ui.label(does);
-                            ui.end_row();
-                        }
-                    });
+            ui.set_max_width(room.x.min(980.0));
+            ScrollArea::vertical().max_height(room.y).show(ui, |ui| {
+                ui.columns(2, |columns| {
+                    let (left, right) = MENUS.split_at(4);
+                    for menu in left {
+                        menu_keys(&mut columns[0], menu);
+                    }
+                    for menu in right {
+                        menu_keys(&mut columns[1], menu);
+                    }
+                    head(&mut columns[1], "Mouse");
+                    for (what, does) in MOUSE {
+                        row(&mut columns[1], what, does);
+                    }
+                });
             });
         });
     open && !ctx.input(|i| i.key_pressed(Key::Escape))
+}
+
+fn menu_keys(ui: &mut Ui, (title, entries): &(&str, &[Entry])) {
+    head(ui, title);
+    for entry in entries.iter().filter(|e| e.key.is_some()) {
+        let help = match entry.action {
+            Action::Keys => "Show or hide this sheet.",
+            _ => entry.help,
+        };
+        row(ui, &entry.key_text(), help);
+    }
+}
+
+fn head(ui: &mut Ui, title: &str) {
+    ui.add_space(4.0);
+    ui.label(RichText::new(title).family(bold()));
+}
+
+/// A key, or what the mouse does, with what comes of it.
+fn row(ui: &mut Ui, what: &str, does: &str) {
+    ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing.y = 1.0;
+        ui.allocate_ui(egui::vec2(116.0, 16.0), |ui| {
+            ui.set_min_width(116.0);
+            ui.add(egui::Label::new(RichText::new(what).small()).wrap());
+        });
+        ui.add(egui::Label::new(RichText::new(does).small()).wrap());
+    });
 }

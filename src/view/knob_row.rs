@@ -3,6 +3,9 @@
 use crate::settings::{Bench, Kind, Knob};
 use egui::{ComboBox, DragValue, Response, RichText, Slider, SliderClamping, Ui};
 
+/// How much less a slider moves while the shift key is held.
+const FINE: f64 = 0.1;
+
 /// Draws the row of a knob with `name_width` points for its name; what the hand does goes into
 /// `bench`. A double click on the name sets the default. Gives the control's response, which is
 /// marked as changed when it was.
@@ -22,7 +25,8 @@ pub fn knob_row(ui: &mut Ui, knob: &Knob, bench: &mut Bench, name_width: f32) ->
 /// Draws a slider over the range of a knob. The scale is logarithmic where the range spans
 /// decades.
 pub fn knob_slider(ui: &mut Ui, knob: &Knob, bench: &mut Bench, range: [f64; 2]) -> Response {
-    let mut number = knob.get(bench);
+    let before = knob.get(bench);
+    let mut number = before;
     let decades = range[0] > 0.0 && range[1] / range[0] > 20.0;
     ui.spacing_mut().slider_width = (ui.available_width() - 2.0).max(40.0);
     let slider = Slider::new(&mut number, range[0]..=range[1])
@@ -31,7 +35,16 @@ pub fn knob_slider(ui: &mut Ui, knob: &Knob, bench: &mut Bench, range: [f64; 2])
         .smart_aim(false)
         .show_value(false);
     let response = ui.add(slider);
-    if response.changed() {
+    if response.dragged() && ui.input(|i| i.modifiers.shift) {
+        // Finely: a tenth of the way that the hand goes.
+        let part = f64::from(response.drag_delta().x / response.rect.width()) * FINE;
+        number = if decades {
+            before * (range[1] / range[0]).powf(part)
+        } else {
+            before + (range[1] - range[0]) * part
+        };
+        knob.set_clamped(bench, number);
+    } else if response.changed() {
         knob.set_clamped(bench, rounded(number));
     }
     named(

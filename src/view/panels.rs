@@ -12,7 +12,7 @@ use crate::picture::{Ink, Scene};
 use crate::signal::Traces;
 use crate::study::explain;
 use crate::units::{self, Unit};
-use egui::{Align, Button, Context, Layout, RichText, ScrollArea, Ui};
+use egui::{Align, Button, Context, Layout, RichText, ScrollArea, Ui, UiBuilder};
 use std::sync::Arc;
 
 /// Name, menus, what is open, and what is to be said.
@@ -59,13 +59,17 @@ pub(super) fn head(app: &mut App, ui: &mut Ui) {
             }
         });
     });
-    held_bar(app, ui);
-    let said = match &app.message {
+}
+
+/// What is to be said, and what the held traces say; below the cards, so that those stay in
+/// their place under the hand.
+pub(super) fn said(app: &mut App, ui: &mut Ui) {
+    let message = match &app.message {
         Some(Message::Done(text)) => Some((text.clone(), Ink::Squarer)),
         Some(Message::Failed(text)) => Some((text.clone(), Ink::Fault)),
         None => None,
     };
-    if let Some((text, ink)) = said {
+    if let Some((text, ink)) = message {
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(text).color(colour(app.preferences.theme, ink)));
             if ui.small_button("Dismiss").clicked() {
@@ -73,6 +77,7 @@ pub(super) fn head(app: &mut App, ui: &mut Ui) {
             }
         });
     }
+    held_bar(app, ui);
 }
 
 fn about(app: &App, ui: &mut Ui, faint: egui::Color32) {
@@ -97,9 +102,9 @@ fn about(app: &App, ui: &mut Ui, faint: egui::Color32) {
             ui.label(RichText::new("no recording").color(faint));
         }
     }
-    if app.session.is_opening() {
+    if let Some(percent) = app.session.opening_percent() {
         ui.spinner();
-        ui.label("opening");
+        ui.label(format!("opening, {percent} %"));
     } else if app.session.is_reading() || app.keeper.is_busy() {
         ui.spinner();
     }
@@ -306,30 +311,31 @@ pub(super) fn foot_text(app: &App, traces: &Traces) -> Vec<String> {
 
 /// The details: what lies under the pointer, what is selected and why it is so, the marks.
 pub(super) fn foot(app: &mut App, ui: &mut Ui, traces: &Traces) {
-    let theme = app.preferences.theme;
-    let faint = colour(theme, Ink::Faint);
+    let faint = colour(app.preferences.theme, Ink::Faint);
     let rows = foot_text(app, traces);
-    ui.horizontal_top(|ui| {
-        let width = ui.available_width() - 150.0;
-        ui.allocate_ui(egui::vec2(width, 62.0), |ui| {
-            ui.set_min_size(egui::vec2(width, 62.0));
-            ScrollArea::vertical().id_salt("details").auto_shrink([false; 2]).show(ui, |ui| {
-                ui.spacing_mut().item_spacing.y = 2.0;
-                if rows.is_empty() {
-                    let hint = "Point at a lane to read it; click a character to learn about it. \
-                                Wheel: nearer and farther. Drag: move. ? shows all keys.";
-                    ui.label(RichText::new(hint).color(faint));
-                }
-                for row in &rows {
-                    ui.label(row);
-                }
-            });
+    let area = ui.available_rect_before_wrap();
+    let (left, right) = area.split_left_right_at_x(area.right() - 140.0);
+    ui.scope_builder(UiBuilder::new().max_rect(left), |ui| {
+        let scroll = ScrollArea::vertical()
+            .id_salt("details")
+            .auto_shrink([false; 2]);
+        scroll.show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 1.0;
+            if rows.is_empty() {
+                let hint = "Point at a lane to read it; click a character to learn about it. \
+                            Wheel: nearer and farther. Drag: move. ? shows all keys.";
+                ui.label(RichText::new(hint).color(faint));
+            }
+            for row in &rows {
+                ui.label(row);
+            }
         });
-        ui.with_layout(Layout::top_down(Align::Max), |ui| {
-            let shown = units::show_digits(app.span.length_s(), Unit::Seconds, 4);
-            ui.label(RichText::new(format!("{shown} shown")).color(faint));
-            action_button(app, ui, Action::CopyReadOut, "Copy read-out");
-        });
+    });
+    let layout = Layout::top_down(Align::Max);
+    ui.scope_builder(UiBuilder::new().max_rect(right).layout(layout), |ui| {
+        let shown = units::show_digits(app.span.length_s(), Unit::Seconds, 4);
+        ui.label(RichText::new(format!("{shown} shown")).color(faint));
+        action_button(app, ui, Action::CopyReadOut, "Copy read-out");
     });
 }
 

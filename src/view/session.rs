@@ -7,17 +7,23 @@ use super::survey::split_s;
 use crate::picture::{Peaks, Span};
 use crate::settings::{Bench, SourceSettings};
 use crate::signal::{Chain, Levels, Recording, Traces};
-use crate::source::{self, About};
+use crate::source::{self, About, Progress};
 use crate::study;
-use crate::worker::{Overtaken, Worker};
+use crate::worker::{Outbox, Worker};
 use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering};
+use std::time::{Duration, Instant};
 
 /// Samples in a stretch that is worked out at once, at the most: a few milliseconds of work.
 const AT_ONCE: f64 = 400_000.0;
 /// How far before the screen the work at once begins, in bits.
 const LEAD_BITS: f64 = 40.0;
+/// After this time of reading, the beginning of a file is shown.
+const FIRST_AFTER: Duration = Duration::from_millis(250);
+/// How much of a file is shown then, in seconds, at the most.
+const FIRST_S: f64 = 60.0;
 /// Samples read between two looks at whether the work has been overtaken.
 const PIECE: usize = 1 << 20;
 
@@ -34,6 +40,8 @@ pub struct Document {
     pub peaks: Arc<Peaks>,
     /// How strong it is.
     pub levels: Levels,
+    /// Whether this is all of it; the beginning of a long file is shown before the rest is read.
+    pub whole: bool,
 }
 
 /// A whole recording as read with some settings.
@@ -65,6 +73,8 @@ struct ReadRequest {
 struct OpenRequest {
     path: PathBuf,
     source: SourceSettings,
+    /// Per cent that have been read.
+    part: Arc<AtomicU32>,
 }
 
 type OpenAnswer = Result<Document, String>;
@@ -92,6 +102,7 @@ pub struct Session {
     opener: Worker<OpenRequest, OpenAnswer>,
     reader: Worker<ReadRequest, Reading>,
     asked: Option<Bench>,
+    part: Arc<AtomicU32>,
 }
 
 impl Session {
@@ -105,9 +116,10 @@ impl Session {
             document: None,
             reading: None,
             preview: None,
-            opener: Worker::start("open", |r, _| Some(open(&r)), wake.clone())?,
+            opener: Worker::start("open", |r, outbox| open(&r, outbox), wake.clone())?,
             reader: Worker::start("read", read, wake)?,
             asked: None,
+            part: Arc::default(),
         })
     }
 
@@ -118,15 +130,18 @@ impl Session {
 
     /// Begins to open a file.
     pub fn open(&mut self, path: PathBuf) {
+        self.part.store(0, Ordering::Relaxed);
         self.opener.ask(OpenRequest {
             path,
             source: self.bench.source,
+            part: Arc::clone(&self.part),
         });
     }
 
-    /// Whether a file is being opened.
-    pub fn is_opening(&self) -> bool {
-        self.opener.is_busy()
+    /// Per cent of the file being opened that have been read; none where none is being opened.
+    pub fn opening_percent(&self) -> Option<u32> {
+        let busy = self.opener.is_busy();
+        busy.then(|| self.part.load(Ordering::Relaxed).min(100))
     }
 
     /// Whether the reading for the present settings is still under way.
@@ -142,10 +157,10 @@ impl Session {
     pub fn look(&mut self) -> Option<News> {
         let mut news = None;
         if let Some(answer) = self.opener.newest() {
-            news = Some(match answer {
+            news = match answer {
                 Ok(document) => self.take(document),
-                Err(why) => News::Refused(why),
-            });
+                Err(why) => Some(News::Refused(why)),
+            };
         }
         if let Some(reading) = self.reader.newest()
             && let Some(document) = &self.document
@@ -159,22 +174,29 @@ impl Session {
         news
     }
 
-    fn take(&mut self, document: Document) -> News {
-        let again = self
-            .document
-            .as_ref()
-            .is_some_and(|d| d.path == document.path);
+    fn take(&mut self, document: Document) -> Option<News> {
+        let again = self.document.as_ref().filter(|d| d.path == document.path);
+        if again.is_some_and(|d| d.whole) && !document.whole {
+            // All of it is open already; that stays until all of it is there anew.
+            return None;
+        }
+        let news = if again.is_some() {
+            News::Reopened
+        } else {
+            News::Opened
+        };
         self.document = Some(document);
         self.reading = None;
         self.preview = None;
         self.asked = None;
-        if again { News::Reopened } else { News::Opened }
+        Some(news)
     }
 
     fn ask(&mut self) {
         let Some(document) = &self.document else {
             return;
         };
+        let (path, recording) = (document.path.clone(), Arc::clone(&document.recording));
         if self
             .asked
             .as_ref()
@@ -183,12 +205,11 @@ impl Session {
             return;
         }
         let changed_source = self.asked.is_some_and(|b| b.source != self.bench.source);
-        if changed_source && !document.path.as_os_str().is_empty() {
-            let (path, source) = (document.path.clone(), self.bench.source);
-            self.opener.ask(OpenRequest { path, source });
+        if changed_source && !path.as_os_str().is_empty() {
+            self.open(path);
         }
         self.reader.ask(ReadRequest {
-            recording: Arc::clone(&document.recording),
+            recording,
             bench: self.bench,
             before: self.reading.clone(),
         });
@@ -245,21 +266,61 @@ fn shapes(bench: &Bench) -> Bench {
     }
 }
 
-fn open(request: &OpenRequest) -> OpenAnswer {
-    let opened =
-        source::open(&request.path, &request.source, &mut |_| {}).map_err(|e| e.to_string())?;
-    let samples = opened.recording.samples();
-    Ok(Document {
+/// Opens a file; where that takes long, its beginning comes first.
+fn open(request: &OpenRequest, outbox: &Outbox<'_, OpenAnswer>) {
+    let begun = Instant::now();
+    let mut shown = false;
+    let mut watch = |now: Progress<'_>| {
+        request
+            .part
+            .store((now.part * 100.0) as u32, Ordering::Relaxed);
+        if !shown && begun.elapsed() > FIRST_AFTER {
+            shown = true;
+            outbox.send(Ok(beginning(request, now)));
+        }
+    };
+    let opened = source::open(&request.path, &request.source, &mut watch);
+    outbox.send(opened.map_err(|e| e.to_string()).map(|opened| {
+        let whole = true;
+        document(request, opened.recording, opened.about, whole)
+    }));
+}
+
+/// What there is of a file that is still being read.
+fn beginning(request: &OpenRequest, now: Progress<'_>) -> Document {
+    let most = (FIRST_S * f64::from(now.rate_hz)) as usize;
+    let samples = &now.samples[..now.samples.len().min(most)];
+    let name = request.path.file_name().unwrap_or_default();
+    let about = About {
+        name: name.to_string_lossy().into_owned(),
+        format: "its beginning".into(),
+        channels: 0,
+        rate_hz: now.rate_hz,
+        frames: samples.len() as u64,
+        notes: Vec::new(),
+    };
+    document(
+        request,
+        Recording::new(samples.to_vec(), now.rate_hz),
+        about,
+        false,
+    )
+}
+
+fn document(request: &OpenRequest, recording: Recording, about: About, whole: bool) -> Document {
+    let samples = recording.samples();
+    Document {
         path: request.path.clone(),
-        about: opened.about,
+        about,
         peaks: Arc::new(Peaks::of(samples)),
         levels: Levels::of(samples, request.source.full_scale_v),
-        recording: Arc::new(opened.recording),
-    })
+        recording: Arc::new(recording),
+        whole,
+    }
 }
 
 /// Reads a whole recording; works on the squarer's edges alone where those still hold.
-fn read(request: ReadRequest, overtaken: &Overtaken<'_>) -> Option<Reading> {
+fn read(request: ReadRequest, outbox: &Outbox<'_, Reading>) {
     let ReadRequest {
         recording,
         bench,
@@ -274,8 +335,8 @@ fn read(request: ReadRequest, overtaken: &Overtaken<'_>) -> Option<Reading> {
         None => {
             let mut chain = Chain::new(&bench, recording.rate_hz());
             for piece in recording.samples().chunks(PIECE) {
-                if overtaken.is() {
-                    return None;
+                if outbox.is_overtaken() {
+                    return;
                 }
                 chain.push(piece);
             }
@@ -283,12 +344,12 @@ fn read(request: ReadRequest, overtaken: &Overtaken<'_>) -> Option<Reading> {
         }
     };
     let layout = Arc::new(layout(&traces, &bench));
-    Some(Reading {
+    outbox.send(Reading {
         recording,
         bench,
         traces: Arc::new(traces),
         layout,
-    })
+    });
 }
 
 fn layout(traces: &Traces, bench: &Bench) -> Layout {

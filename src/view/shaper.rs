@@ -4,7 +4,7 @@
 use crate::picture::Peaks;
 use crate::settings::InputSettings;
 use crate::signal::{InputNetwork, Recording};
-use crate::worker::{Overtaken, Worker};
+use crate::worker::{Outbox, Worker};
 use std::sync::Arc;
 
 /// Samples a piece: a whole number of the blocks of which peaks are kept.
@@ -29,7 +29,7 @@ impl Shaper {
     /// Where the system gives none.
     pub fn start(wake: impl Fn() + Send + 'static) -> std::io::Result<Self> {
         Ok(Self {
-            worker: Worker::start("shape", |r: Request, o| shape(&r, o), wake)?,
+            worker: Worker::start("shape", |r: Request, outbox| shape(&r, outbox), wake)?,
             asked: None,
             peaks: Arc::default(),
         })
@@ -58,15 +58,15 @@ impl Shaper {
     }
 }
 
-fn shape(request: &Request, overtaken: &Overtaken<'_>) -> Option<Arc<Peaks>> {
+fn shape(request: &Request, outbox: &Outbox<'_, Arc<Peaks>>) {
     let mut network = InputNetwork::new(&request.input, request.recording.rate_hz());
     let (mut peaks, mut block) = (Peaks::default(), Vec::new());
     for piece in request.recording.samples().chunks(PIECE) {
-        if overtaken.is() {
-            return None;
+        if outbox.is_overtaken() {
+            return;
         }
         network.run(piece, &mut block);
         peaks.push(&block);
     }
-    Some(Arc::new(peaks))
+    outbox.send(Arc::new(peaks));
 }

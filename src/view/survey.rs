@@ -4,7 +4,7 @@ use crate::picture::Span;
 use crate::settings::{Bench, Trigger};
 use crate::signal::{Recording, Traces};
 use crate::study::{self, Lengths, Pulses, Spectrum, Tones};
-use crate::worker::{Overtaken, Worker};
+use crate::worker::{Outbox, Worker};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -46,7 +46,7 @@ impl Surveyor {
     /// # Errors
     /// Where the system gives none.
     pub fn start(wake: impl Fn() + Send + 'static) -> std::io::Result<Self> {
-        let work = |request: Request, _: &Overtaken<'_>| Some(survey(&request));
+        let work = |request: Request, outbox: &Outbox<'_, Survey>| outbox.send(survey(&request));
         Ok(Self {
             worker: Worker::start("survey", work, wake)?,
             asked: None,

@@ -11,7 +11,7 @@ pub(super) use header::{Header, is_wav};
 
 use super::error::Fault;
 use super::mix::Mix;
-use super::{Decoded, check_rate};
+use super::{Decoded, Progress, check_rate};
 use crate::settings::SourceSettings;
 use std::io::{self, Read, Seek, SeekFrom};
 
@@ -29,7 +29,7 @@ pub(super) fn read(
     source: &mut (impl Read + Seek),
     layout: Layout,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(f32),
+    progress: &mut dyn FnMut(Progress<'_>),
 ) -> Result<Decoded, Fault> {
     let Layout {
         format,
@@ -66,7 +66,11 @@ pub(super) fn read(
             break;
         }
         left -= want as u64;
-        progress(samples.len() as f32 / frames as f32);
+        progress(Progress {
+            part: samples.len() as f32 / frames as f32,
+            samples: &samples,
+            rate_hz: format.rate_hz,
+        });
     }
     Ok(Decoded {
         samples,

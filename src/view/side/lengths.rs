@@ -1,6 +1,7 @@
 //! How long the cycles in view are, with both one-shot widths drawn in: whether the short width
 //! parts the tones shows at a glance.
 
+use super::{GRID, LABELS};
 use crate::picture::{Ink, Theme};
 use crate::settings::{Bench, Trigger};
 use crate::study::{Histogram, Lengths};
@@ -8,7 +9,7 @@ use crate::units::{self, Unit};
 use crate::view::style::colour;
 use crate::view::survey::split_s;
 use egui::{RichText, Ui};
-use egui_plot::{Bar, BarChart, Plot, VLine};
+use egui_plot::{AxisHints, Bar, BarChart, Plot, VLine};
 
 /// Draws the histogram of cycles and half cycles.
 pub fn lengths_chart(ui: &mut Ui, lengths: &Lengths, bench: &Bench, theme: Theme) {
@@ -28,9 +29,12 @@ pub fn lengths_chart(ui: &mut Ui, lengths: &Lengths, bench: &Bench, theme: Theme
     let height = (ui.available_height() - 170.0).clamp(120.0, 420.0);
     Plot::new("lengths")
         .height(height)
-        .x_axis_label("µs")
+        .custom_x_axes(vec![AxisHints::new_x().label("µs").label_spacing(LABELS)])
         .y_axis_label("count")
         .default_x_bounds(0.0, limit_us)
+        .grid_spacing(GRID)
+        .grid_color(colour(theme, Ink::Rule))
+        .show_background(false)
         .allow_scroll(false)
         .show(ui, |plot| {
             let mut chart = |name: &str, histogram: &Histogram, ink: Ink, part: f32| {

@@ -1,12 +1,13 @@
 //! The spectrum of what is in view.
 
+use super::{GRID, LABELS};
 use crate::picture::{Ink, Theme};
 use crate::settings::Bench;
 use crate::study::{Spectrum, WINDOW_NAME};
 use crate::units::{self, Unit};
 use crate::view::style::colour;
 use egui::{RichText, Ui};
-use egui_plot::{Line, LineStyle, Plot, PlotPoints, VLine};
+use egui_plot::{AxisHints, Line, LineStyle, Plot, PlotPoints, VLine};
 
 /// Draws the spectrum with the places where mark and space are expected.
 pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, theme: Theme) {
@@ -14,19 +15,22 @@ pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, t
         ui.weak("Show at least 64 samples for a spectrum.");
         return;
     };
-    let limit_hz = (bench.tape.mark_hz * 2.5).max(6000.0);
+    let limit_khz = (bench.tape.mark_hz * 2.5 / 1000.0).max(6.0);
     let points = spectrum.levels_db.iter().enumerate();
     let points: PlotPoints<'_> = points
-        .map(|(i, db)| [i as f64 * spectrum.step_hz, db.max(-120.0)])
-        .take_while(|p| p[0] <= limit_hz)
+        .map(|(i, db)| [i as f64 * spectrum.step_hz / 1000.0, db.max(-120.0)])
+        .take_while(|p| p[0] <= limit_khz)
         .collect();
     let height = (ui.available_height() - 150.0).clamp(120.0, 420.0);
     Plot::new("spectrum")
         .height(height)
-        .x_axis_label("Hz")
+        .custom_x_axes(vec![AxisHints::new_x().label("kHz").label_spacing(LABELS)])
         .y_axis_label("dB of a 1 V sine")
         .default_y_bounds(-100.0, 5.0)
-        .default_x_bounds(0.0, limit_hz)
+        .default_x_bounds(0.0, limit_khz)
+        .grid_spacing(GRID)
+        .grid_color(colour(theme, Ink::Rule))
+        .show_background(false)
         .allow_scroll(false)
         .show(ui, |plot| {
             plot.line(
@@ -36,7 +40,7 @@ pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, t
                     .allow_band(false),
             );
             for (name, hz) in [("space", bench.tape.space_hz), ("mark", bench.tape.mark_hz)] {
-                let line = VLine::new(name, hz).color(colour(theme, Ink::Short));
+                let line = VLine::new(name, hz / 1000.0).color(colour(theme, Ink::Short));
                 plot.vline(line.style(LineStyle::dashed_loose()).width(1.2));
             }
         });
@@ -54,11 +58,7 @@ pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, t
         .small(),
     );
     for peak in &spectrum.peaks {
-        let text = format!(
-            "{:>9}  {:6.1} dB",
-            units::show_digits(peak.frequency_hz, Unit::Hertz, 5),
-            peak.level_db
-        );
+        let text = format!("{:8.1} Hz {:7.1} dB", peak.frequency_hz, peak.level_db);
         ui.label(RichText::new(text).monospace());
     }
 }
