@@ -177,8 +177,8 @@ knob_table! {
             "Stop bits that must be mark; a tape with more of them reads as well.";
         sense: Sense = Sense::Normal, "sense", words::<Sense>(),
             "Level of the line that is mark: high for normal, low for inverted.";
-        clock: TickClock = TickClock::X16, "clock", words::<TickClock>(),
-            "Clock ticks a bit, running freely as in a UART, or exact for a bit measured from the start edge itself.";
+        clock: TickClock = TickClock::Exact, "clock", words::<TickClock>(),
+            "Clock ticks a bit, running freely as in a UART, or exact: then the margin is that of the circuit alone, whatever the phase of a clock.";
     }
     /// How a generated tape is recorded.
     tape: TapeSettings, "Tape maker" {
@@ -266,7 +266,7 @@ mod tests {
             ("input-high-pass", "16Hz"),
             ("framer-parity", "Even"),
             ("framer-stop-bits", "1.5"),
-            ("framer-clock", "exact"),
+            ("framer-clock", "16"),
         ] {
             knob(id).unwrap().set_text(&mut bench, text).unwrap();
         }

@@ -352,6 +352,7 @@ mod tests {
         // Ticks every 1/16 s. The edge at 1/32 s is noticed at 1/16 s.
         let settings = FramerSettings {
             rate_bd: 1.0,
+            clock: TickClock::X16,
             ..Default::default()
         };
         let mut framer = Framer::new(&settings, true);
