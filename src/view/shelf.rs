@@ -123,6 +123,8 @@ impl Shelf {
         let mut open = true;
         Window::new("Benches")
             .open(&mut open)
+            .pivot(egui::Align2::CENTER_CENTER)
+            .default_pos(ctx.content_rect().center())
             .default_width(440.0)
             .collapsible(false)
             .show(ctx, |ui| {
