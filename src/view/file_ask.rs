@@ -29,10 +29,13 @@ pub struct FileAsk {
     dialog: Option<Dialog>,
     typed: Option<Typed>,
     replace: Option<(Purpose, PathBuf)>,
+    /// Whether to ask for typed paths alone.
+    pub typed_only: bool,
 }
 
 struct Dialog {
     purpose: Purpose,
+    suggestion: String,
     asked: Instant,
     answer: Receiver<Option<PathBuf>>,
 }
@@ -50,6 +53,9 @@ impl FileAsk {
     pub fn ask(&mut self, ctx: &Context, purpose: Purpose, suggestion: &str) {
         if self.is_open() {
             return;
+        }
+        if self.typed_only {
+            return self.type_path(purpose, suggestion, NO_DIALOG);
         }
         let (sender, answer) = channel();
         let (ctx, name) = (ctx.clone(), suggestion.to_string());
@@ -70,6 +76,7 @@ impl FileAsk {
                 let asked = Instant::now();
                 self.dialog = Some(Dialog {
                     purpose,
+                    suggestion: suggestion.into(),
                     asked,
                     answer,
                 });
@@ -117,17 +124,11 @@ impl FileAsk {
             Err(TryRecvError::Empty) => return None,
             answer => answer.ok().flatten(),
         };
-        let (purpose, soon) = (dialog.purpose, dialog.asked.elapsed() < TOO_SOON);
-        self.dialog = None;
-        match answer {
-            Some(path) => Some((purpose, path)),
-            None => {
-                if soon {
-                    self.type_path(purpose, "", NO_DIALOG);
-                }
-                None
-            }
+        let dialog = self.dialog.take()?;
+        if answer.is_none() && dialog.asked.elapsed() < TOO_SOON {
+            self.type_path(dialog.purpose, &dialog.suggestion, NO_DIALOG);
         }
+        Some((dialog.purpose, answer?))
     }
 
     fn typed_answer(&mut self, ctx: &Context) -> Option<(Purpose, PathBuf)> {

@@ -19,10 +19,11 @@ mod session;
 mod shaper;
 mod shelf;
 mod side;
+mod state;
 mod style;
 mod survey;
 
-pub use action::Action;
+pub use action::{Action, Entry, MENUS};
 pub use app::App;
 
 use crate::store::Store;

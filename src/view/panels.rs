@@ -12,7 +12,10 @@ use crate::picture::{Ink, Scene};
 use crate::signal::Traces;
 use crate::study::explain;
 use crate::units::{self, Unit};
-use egui::{Align, Button, Context, Layout, RichText, ScrollArea, Ui, UiBuilder};
+use egui::containers::menu::{MenuButton, MenuConfig};
+use egui::{
+    Align, Button, Context, Layout, PopupCloseBehavior, RichText, ScrollArea, Ui, UiBuilder,
+};
 use std::sync::Arc;
 
 /// Name, menus, what is open, and what is to be said.
@@ -22,7 +25,7 @@ pub(super) fn head(app: &mut App, ui: &mut Ui) {
         ui.label(RichText::new("Pulsewright").family(bold()).size(16.0));
         ui.add_space(6.0);
         for (title, entries) in MENUS {
-            ui.menu_button(*title, |ui| {
+            menu(ui, title, |ui| {
                 for entry in *entries {
                     menu_entry(app, ui, entry);
                 }
@@ -80,6 +83,12 @@ pub(super) fn said(app: &mut App, ui: &mut Ui) {
     held_bar(app, ui);
 }
 
+/// A menu that stays open while something in it is set; what does something closes it.
+fn menu(ui: &mut Ui, title: &str, add: impl FnOnce(&mut Ui)) {
+    let stays = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+    MenuButton::new(title).config(stays).ui(ui, add);
+}
+
 fn about(app: &App, ui: &mut Ui, faint: egui::Color32) {
     match app.session.document() {
         Some(d) => {
@@ -131,7 +140,10 @@ fn menu_entry(app: &mut App, ui: &mut Ui, entry: &Entry) {
     if entry.action == Action::Sample && sample().is_none() {
         return;
     }
-    let button = Button::new(entry.title).shortcut_text(entry.key_text());
+    let mut button = Button::new(entry.title);
+    if entry.key.is_some() {
+        button = button.shortcut_text(entry.key_text());
+    }
     if ui.add(button).on_hover_text(entry.help).clicked() {
         app.act(entry.action, ui.ctx());
         ui.close();

@@ -46,10 +46,12 @@ impl Shelf {
     /// # Errors
     /// A sentence.
     pub fn last(&self) -> Result<Option<Bench>, String> {
-        let Some(text) = self.store.read(LAST)? else {
-            return Ok(None);
+        let read = match self.store.read(LAST) {
+            Ok(None) => return Ok(None),
+            Ok(Some(text)) => read_bench(&text).map_err(|e| e.to_string()),
+            Err(why) => Err(why),
         };
-        match read_bench(&text) {
+        match read {
             Ok(bench) => Ok(Some(bench)),
             Err(why) => {
                 let aside = self.store.set_aside(LAST)?;

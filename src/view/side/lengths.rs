@@ -8,7 +8,7 @@ use crate::study::{Histogram, Lengths};
 use crate::units::{self, Unit};
 use crate::view::style::colour;
 use crate::view::survey::split_s;
-use egui::{RichText, Ui};
+use egui::{RichText, Role, Ui, WidgetInfo};
 use egui_plot::{AxisHints, Bar, BarChart, Plot, VLine};
 
 /// Draws the histogram of cycles and half cycles.
@@ -27,7 +27,7 @@ pub fn lengths_chart(ui: &mut Ui, lengths: &Lengths, bench: &Bench, theme: Theme
     };
     let limit_us = lengths.bin_s * lengths.cycles.counts.len() as f64 * 1e6;
     let height = (ui.available_height() - 170.0).clamp(120.0, 420.0);
-    Plot::new("lengths")
+    let plot = Plot::new("lengths")
         .height(height)
         .custom_x_axes(vec![AxisHints::new_x().label("µs").label_spacing(LABELS)])
         .y_axis_label("count")
@@ -55,6 +55,8 @@ pub fn lengths_chart(ui: &mut Ui, lengths: &Lengths, bench: &Bench, theme: Theme
                 );
             }
         });
+    plot.response
+        .widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Chart of cycle lengths"));
     for (text, ink) in [
         ("cycles", Ink::Source),
         ("high half cycles", Ink::Squarer),

@@ -6,7 +6,7 @@ use crate::settings::Bench;
 use crate::study::{Spectrum, WINDOW_NAME};
 use crate::units::{self, Unit};
 use crate::view::style::colour;
-use egui::{RichText, Ui};
+use egui::{RichText, Role, Ui, WidgetInfo};
 use egui_plot::{AxisHints, Line, LineStyle, Plot, PlotPoints, VLine};
 
 /// Draws the spectrum with the places where mark and space are expected.
@@ -22,7 +22,7 @@ pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, t
         .take_while(|p| p[0] <= limit_khz)
         .collect();
     let height = (ui.available_height() - 150.0).clamp(120.0, 420.0);
-    Plot::new("spectrum")
+    let plot = Plot::new("spectrum")
         .height(height)
         .custom_x_axes(vec![AxisHints::new_x().label("kHz").label_spacing(LABELS)])
         .y_axis_label("dB of a 1 V sine")
@@ -44,6 +44,8 @@ pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, t
                 plot.vline(line.style(LineStyle::dashed_loose()).width(1.2));
             }
         });
+    plot.response
+        .widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Spectrum chart"));
     let expected = format!(
         "Dashed: space {} and mark {} as the tape maker is set.",
         units::show(bench.tape.space_hz, Unit::Hertz),

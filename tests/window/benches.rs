@@ -1,0 +1,170 @@
+//! Benches are kept, compared and never lost.
+
+use crate::desk::{Desk, ctrl, folder, size};
+use egui::accesskit::Role;
+use egui::{Key, Modifiers, ViewportCommand, ViewportEvent, ViewportId};
+use egui_kittest::kittest::Queryable;
+use pulsewright::settings::{Bench, read_bench};
+use std::fs;
+use std::path::PathBuf;
+
+fn store(desk: &Desk) -> PathBuf {
+    desk.folder.path().join("store")
+}
+
+fn set_long_width(desk: &mut Desk, width_s: f64) {
+    desk.control("long width").set_value_accesskit(width_s);
+    desk.settle();
+}
+
+/// Saves the present settings under a name, by way of the shelf.
+fn save_as(desk: &mut Desk, name: &str) {
+    desk.press_with(ctrl(Modifiers::NONE), Key::B);
+    desk.window
+        .get_by_role_and_label(Role::TextInput, "Name")
+        .focus();
+    desk.press_with(ctrl(Modifiers::NONE), Key::A);
+    desk.window.event(egui::Event::Text(name.into()));
+    desk.settle();
+    desk.click("Save");
+    assert!(desk.says(&format!("The bench '{name}' is saved.")));
+    desk.press(Key::Escape);
+}
+
+/// Asks the window to close, as the title bar's cross does; gives whether it lets that happen.
+fn close(desk: &mut Desk) -> bool {
+    let viewport = desk.window.input_mut().viewports.get_mut(&ViewportId::ROOT);
+    viewport.unwrap().events.push(ViewportEvent::Close);
+    desk.window.step();
+    !sent(desk, &ViewportCommand::CancelClose)
+}
+
+/// Whether the last frame sent this command.
+fn sent(desk: &Desk, command: &ViewportCommand) -> bool {
+    let output = &desk.window.output().viewport_output[&ViewportId::ROOT];
+    output.commands.contains(command)
+}
+
+#[test]
+fn a_bench_is_saved_opened_and_compared() {
+    let mut desk = Desk::opened();
+    set_long_width(&mut desk, 920e-6);
+    save_as(&mut desk, "attic deck");
+    let text = fs::read_to_string(store(&desk).join("benches/attic deck.toml")).unwrap();
+    assert_eq!(read_bench(&text).unwrap(), *desk.app().bench());
+    assert!(desk.says("bench attic deck"));
+
+    set_long_width(&mut desk, 2e-3);
+    assert!(desk.says("bench attic deck (changed)"));
+    desk.press_with(ctrl(Modifiers::NONE), Key::B);
+    desk.click("Compare");
+    assert!(desk.says("long-width"));
+    desk.click("Open");
+    assert_eq!(desk.app().bench().long.width_s, 920e-6);
+    assert!(desk.says("'attic deck' is the same as the present settings."));
+}
+
+#[test]
+fn ctrl_s_saves_the_open_bench() {
+    let mut desk = Desk::opened();
+    desk.press_with(ctrl(Modifiers::NONE), Key::S);
+    assert!(desk.says("A bench is a saved set of all settings."));
+    desk.press(Key::Escape);
+    save_as(&mut desk, "one");
+    set_long_width(&mut desk, 1.3e-3);
+    desk.press_with(ctrl(Modifiers::NONE), Key::S);
+    let text = fs::read_to_string(store(&desk).join("benches/one.toml")).unwrap();
+    assert_eq!(read_bench(&text).unwrap().long.width_s, 1.3e-3);
+}
+
+#[test]
+fn a_damaged_bench_stays_as_it_is_and_that_is_said() {
+    let mut desk = Desk::opened();
+    save_as(&mut desk, "one");
+    let path = store(&desk).join("benches/one.toml");
+    fs::write(&path, "[long]\nwidth = 'wide'\n").unwrap();
+    desk.press_with(ctrl(Modifiers::NONE), Key::B);
+    desk.click("Open");
+    assert!(desk.says("The bench 'one' could not be read and is left as it is."));
+    assert_eq!(*desk.app().bench(), Bench::default());
+    assert_eq!(
+        fs::read_to_string(&path).unwrap(),
+        "[long]\nwidth = 'wide'\n"
+    );
+}
+
+#[test]
+fn the_last_settings_come_back() {
+    let mut desk = Desk::opened();
+    set_long_width(&mut desk, 920e-6);
+    desk.press(Key::T);
+    assert!(close(&mut desk));
+    let folder = desk.folder;
+    let again = Desk::with(folder, None, size(1440.0, 900.0));
+    assert_eq!(again.app().bench().long.width_s, 920e-6);
+    let kept = fs::read_to_string(store(&again).join("window.toml")).unwrap();
+    assert!(kept.contains("dark = true"), "{kept}");
+}
+
+#[test]
+fn damaged_last_settings_are_set_aside_and_that_is_said() {
+    // Text that does not fit, and bytes that are no text.
+    for content in [&b"[long]\nwidth = 'wide'\n"[..], b"\xff\xfe\0"] {
+        let folder = folder();
+        let store = folder.path().join("store");
+        fs::create_dir(&store).unwrap();
+        fs::write(store.join("last.toml"), content).unwrap();
+        let mut desk = Desk::with(folder, None, size(1440.0, 900.0));
+        assert!(desk.says("could not be read and are kept as last.damaged"));
+        assert_eq!(*desk.app().bench(), Bench::default());
+        assert!(close(&mut desk));
+        assert_eq!(fs::read(store.join("last.damaged")).unwrap(), content);
+        assert!(store.join("last.toml").is_file());
+    }
+}
+
+#[test]
+fn closing_with_a_changed_bench_asks() {
+    let mut desk = Desk::opened();
+    save_as(&mut desk, "one");
+    let path = store(&desk).join("benches/one.toml");
+    let saved = fs::read_to_string(&path).unwrap();
+    set_long_width(&mut desk, 1.3e-3);
+
+    assert!(!close(&mut desk));
+    desk.window.step();
+    assert!(desk.says("The bench 'one' has changes"));
+    desk.click("Stay");
+    assert!(!desk.says("The bench 'one' has changes"));
+    assert_eq!(fs::read_to_string(&path).unwrap(), saved);
+
+    assert!(!close(&mut desk));
+    desk.window.step();
+    desk.control("Save and close").click();
+    desk.wait_for("the window closes", |desk| {
+        sent(desk, &ViewportCommand::Close)
+    });
+    let text = fs::read_to_string(&path).unwrap();
+    assert_eq!(read_bench(&text).unwrap().long.width_s, 1.3e-3);
+    assert!(close(&mut desk));
+}
+
+#[test]
+fn closing_without_saving_leaves_the_bench_as_it_was() {
+    let mut desk = Desk::opened();
+    save_as(&mut desk, "one");
+    let path = store(&desk).join("benches/one.toml");
+    let saved = fs::read_to_string(&path).unwrap();
+    set_long_width(&mut desk, 1.3e-3);
+    assert!(!close(&mut desk));
+    desk.window.step();
+    desk.control("Close without saving").click();
+    desk.wait_for("the window closes", |desk| {
+        sent(desk, &ViewportCommand::Close)
+    });
+    assert!(close(&mut desk));
+    assert_eq!(fs::read_to_string(&path).unwrap(), saved);
+    // What was not saved is still there the next time.
+    let text = fs::read_to_string(store(&desk).join("last.toml")).unwrap();
+    assert_eq!(read_bench(&text).unwrap().long.width_s, 1.3e-3);
+}

@@ -1,0 +1,133 @@
+//! Files that open and do not, and files that are never written over unasked.
+
+use crate::desk::{Desk, ctrl, tide_log};
+use egui::accesskit::Role;
+use egui::{DroppedFile, Key, Modifiers};
+use egui_kittest::kittest::Queryable;
+use pulsewright::export;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Types a path into the window that asks for one and says yes.
+fn type_path(desk: &mut Desk, path: &Path) {
+    let field = desk.window.get_by_role_and_label(Role::TextInput, "Path");
+    field.focus();
+    desk.press_with(ctrl(Modifiers::NONE), Key::A);
+    desk.window
+        .event(egui::Event::Text(path.to_str().unwrap().into()));
+    desk.settle();
+    desk.press(Key::Enter);
+}
+
+fn open_by_path(desk: &mut Desk, path: &Path) {
+    desk.press_with(ctrl(Modifiers::SHIFT), Key::O);
+    type_path(desk, path);
+}
+
+#[test]
+fn a_typed_path_opens() {
+    let mut desk = Desk::empty();
+    open_by_path(&mut desk, &tide_log());
+    desk.wait("the recording is read", |app| {
+        app.whole().characters.len() == 230
+    });
+    desk.settle();
+    assert!(desk.says("saltmere-300.wav"));
+}
+
+#[test]
+fn the_empty_window_offers_the_bundled_recording() {
+    let mut desk = Desk::empty();
+    assert!(desk.says("Drop a recording on this window"));
+    desk.click("Try the tide log of Saltmere");
+    desk.wait("the recording is read", |app| {
+        app.whole().characters.len() == 230
+    });
+}
+
+#[test]
+fn what_is_not_audio_is_said_and_the_open_recording_stays() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("notes.wav");
+    fs::write(&path, "high water at noon").unwrap();
+    open_by_path(&mut desk, &path);
+    let said = "'notes.wav' is not an audio file; give a WAV, FLAC, MP3";
+    desk.wait_for("the refusal is said", |desk| desk.says(said));
+    assert!(desk.says("saltmere-300.wav"));
+    desk.click("Dismiss");
+    assert!(!desk.says(said));
+}
+
+#[test]
+fn a_missing_file_is_said() {
+    let mut desk = Desk::empty();
+    let path = desk.folder.path().join("lost.wav");
+    open_by_path(&mut desk, &path);
+    desk.wait_for("the refusal is said", |desk| desk.says("lost.wav"));
+}
+
+#[test]
+fn a_listing_is_written_where_the_path_says() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("tide.txt");
+    desk.choose("Keep", "Listing…");
+    assert!(desk.says("there is neither a desktop portal nor"));
+    let field = desk.window.get_by_role_and_label(Role::TextInput, "Path");
+    assert_eq!(field.value().as_deref(), Some("saltmere-300.txt"));
+    type_path(&mut desk, &path);
+    desk.wait_for("it is said", |desk| desk.says("tide.txt is written."));
+    let listing = export::listing(&desk.app().whole().characters);
+    assert_eq!(fs::read_to_string(&path).unwrap(), listing);
+}
+
+#[test]
+fn a_file_that_exists_is_replaced_only_when_that_is_wanted() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("tide.bin");
+    for (answer, replaced) in [("Keep it", false), ("Replace it", true)] {
+        fs::write(&path, "mine").unwrap();
+        desk.choose("Keep", "Bytes…");
+        type_path(&mut desk, &path);
+        assert!(desk.says("Replace this file?"));
+        assert!(desk.says("tide.bin exists already."));
+        assert_eq!(fs::read(&path).unwrap(), b"mine");
+        desk.click(answer);
+        assert!(!desk.says("Replace this file?"));
+        let wanted = if replaced {
+            desk.app().whole().bytes()
+        } else {
+            b"mine".to_vec()
+        };
+        assert_eq!(fs::read(&path).unwrap(), wanted, "{answer}");
+    }
+    let left = fs::read_dir(desk.folder.path()).unwrap();
+    let names: Vec<_> = left.map(|e| e.unwrap().file_name()).collect();
+    assert!(
+        names.iter().all(|n| n == "tide.bin" || n == "store"),
+        "{names:?}"
+    );
+}
+
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        fs::read(&self.0).map_err(|e| e.to_string())
+    }
+}
+
+#[test]
+fn a_dropped_file_opens() {
+    let mut desk = Desk::empty();
+    let file = Arc::new(Dropped(tide_log()));
+    desk.window.input_mut().dropped_files.push(file);
+    desk.wait("the recording is read", |app| {
+        app.whole().characters.len() == 230
+    });
+}

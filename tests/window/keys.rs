@@ -1,0 +1,246 @@
+//! The keys do what the sheet of keys says.
+
+use crate::desk::{Desk, ctrl};
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::Queryable;
+use pulsewright::picture::{Lane, Span};
+
+const LATE_S: f64 = 2.7e-3;
+
+/// A window on the bundled recording with the long width so late that characters break.
+fn broken() -> Desk {
+    let mut desk = Desk::opened();
+    desk.control("long width").set_value_accesskit(LATE_S);
+    desk.settle();
+    assert!(!desk.app().whole().faulty.is_empty());
+    desk
+}
+
+#[test]
+fn characters_are_selected_one_by_one() {
+    let mut desk = Desk::opened();
+    desk.press(Key::Period);
+    let first = desk.app().selected().unwrap();
+    desk.press(Key::Period);
+    assert_eq!(desk.app().selected(), Some(first + 1));
+    desk.press(Key::Comma);
+    assert_eq!(desk.app().selected(), Some(first));
+    let c = desk.app().whole().characters[first];
+    assert!(desk.says(&format!("{:02X}", c.value)));
+    assert!(desk.says("margin"));
+}
+
+#[test]
+fn faults_are_gone_to() {
+    let mut desk = broken();
+    desk.press(Key::Num0);
+    desk.press(Key::Home);
+    let faulty = desk.app().whole().faulty.clone();
+    desk.press(Key::F);
+    let at = desk.app().selected().unwrap();
+    assert!(faulty.contains(&at));
+    desk.press(Key::F);
+    let next = faulty.iter().copied().find(|&i| i > at);
+    assert_eq!(desk.app().selected(), next);
+    desk.press_with(Modifiers::SHIFT, Key::F);
+    assert_eq!(desk.app().selected(), Some(at));
+}
+
+#[test]
+fn blocks_are_gone_to() {
+    let mut desk = Desk::opened();
+    desk.press(Key::End);
+    desk.press_with(Modifiers::SHIFT, Key::B);
+    assert_eq!(desk.app().selected(), Some(0));
+}
+
+#[test]
+fn marks_snap_to_the_edge_at_the_pointer() {
+    let mut desk = Desk::opened();
+    let edges = desk.app().whole().squarer.clone();
+    let span = desk.app().span();
+    let [a, b] = [0.4, 0.6].map(|part| {
+        let near_s = span.from_s + part * span.length_s();
+        edges.times_s()[edges.count_until(near_s)]
+    });
+    for (edge_s, modifiers) in [(a, Modifiers::NONE), (b, Modifiers::SHIFT)] {
+        // A point beside the edge, which is less than to the next one.
+        let place = desk.place(Lane::Squarer, edge_s) + egui::vec2(1.0, 0.0);
+        desk.window.hover_at(place);
+        desk.settle();
+        desk.press_with(modifiers, Key::M);
+    }
+    assert_eq!(desk.app().marks(), [Some(a), Some(b)]);
+    assert!(desk.says("edges between: squarer"));
+    desk.press(Key::X);
+    assert_eq!(desk.app().marks(), [None, None]);
+}
+
+#[test]
+fn a_click_with_shift_sets_a_mark() {
+    let mut desk = Desk::opened();
+    let middle_s = desk.app().span().middle_s();
+    let place = desk.place(Lane::Source, middle_s);
+    desk.click_at(place, Modifiers::SHIFT);
+    assert!(desk.app().marks()[0].is_some());
+    desk.click_at(place, ctrl(Modifiers::NONE));
+    assert!(desk.app().marks()[1].is_some());
+}
+
+#[test]
+fn every_change_can_be_undone_and_made_again() {
+    let mut desk = Desk::opened();
+    let before = *desk.app().bench();
+    desk.control("short width slider")
+        .set_value_accesskit(430e-6);
+    desk.settle();
+    let after = *desk.app().bench();
+    assert_ne!(before, after);
+    desk.press_with(ctrl(Modifiers::NONE), Key::Z);
+    assert_eq!(*desk.app().bench(), before);
+    desk.press_with(ctrl(Modifiers::SHIFT), Key::Z);
+    assert_eq!(*desk.app().bench(), after);
+    desk.choose("Settings", "Reset all");
+    assert_eq!(*desk.app().bench(), before);
+}
+
+#[test]
+fn a_drag_of_a_slider_is_one_step() {
+    let mut desk = Desk::opened();
+    let before = *desk.app().bench();
+    let rail = desk.control("long width slider").rect();
+    desk.window.drag_at(rail.center());
+    for part in 1..=5 {
+        desk.window
+            .hover_at(rail.center() + egui::vec2(4.0 * part as f32, 0.0));
+    }
+    desk.window.drop_at(rail.center() + egui::vec2(20.0, 0.0));
+    desk.settle();
+    assert!(desk.app().bench().long.width_s > before.long.width_s);
+    desk.press_with(ctrl(Modifiers::NONE), Key::Z);
+    assert_eq!(*desk.app().bench(), before);
+}
+
+#[test]
+fn held_traces_are_counted_against() {
+    let mut desk = Desk::opened();
+    desk.press(Key::H);
+    desk.control("long width").set_value_accesskit(LATE_S);
+    desk.settle();
+    let bar = desk
+        .window
+        .get_by_label_contains("Against the held traces")
+        .value()
+        .unwrap();
+    let count = |word: &str| -> usize {
+        let (before, _) = bar.split_once(word).unwrap();
+        before
+            .split(' ')
+            .next_back()
+            .filter(|n| !n.is_empty())
+            .unwrap_or("")
+            .parse()
+            .unwrap()
+    };
+    let counts = ["changed", "better", "worse", "the same"].map(|w| count(&format!(" {w}")));
+    assert_eq!(counts[1], 0, "{bar}");
+    assert!(counts[0] + counts[2] > 0, "{bar}");
+    assert_eq!(
+        desk.app().whole().faulty.is_empty(),
+        counts[2] == 0,
+        "{bar}"
+    );
+
+    desk.press(Key::Home);
+    let before = desk.app().span();
+    desk.press(Key::D);
+    let first = desk.app().span();
+    assert!(first.from_s > before.from_s);
+    desk.press(Key::D);
+    assert!(desk.app().span().from_s > first.from_s);
+    desk.press_with(Modifiers::SHIFT, Key::D);
+    assert!((desk.app().span().from_s - first.from_s).abs() < 1e-9);
+    desk.press_with(Modifiers::SHIFT, Key::H);
+    assert!(!desk.says("Against the held traces"));
+}
+
+#[test]
+fn the_sheet_of_keys_shows_every_key() {
+    let mut desk = Desk::opened();
+    desk.press(Key::Questionmark);
+    for entry in pulsewright::view::MENUS.iter().flat_map(|m| m.1) {
+        if entry.key.is_some() && entry.title != "Keys" {
+            assert!(desk.says(entry.help), "{}", entry.title);
+        }
+    }
+    desk.press(Key::Questionmark);
+    assert!(!desk.says("Select the next block"));
+}
+
+#[test]
+fn the_view_moves_and_zooms() {
+    let mut desk = Desk::opened();
+    let first = desk.app().span();
+    desk.press(Key::Plus);
+    let near = desk.app().span();
+    assert!((near.length_s() - first.length_s() / 2.0).abs() < 1e-9);
+    assert!((near.middle_s() - first.middle_s()).abs() < 1e-9);
+    desk.press(Key::Minus);
+    assert!((desk.app().span().length_s() - first.length_s()).abs() < 1e-9);
+    desk.press(Key::ArrowRight);
+    assert!(desk.app().span().from_s > first.from_s);
+    desk.press(Key::ArrowLeft);
+    assert!((desk.app().span().from_s - first.from_s).abs() < 1e-9);
+    let end_s = desk.app().whole().end_s;
+    desk.press(Key::End);
+    assert!((desk.app().span().to_s - end_s).abs() < 1e-9);
+    desk.press(Key::Home);
+    assert_eq!(desk.app().span().from_s, 0.0);
+    desk.press(Key::Num0);
+    assert_eq!(desk.app().span(), Span::new(0.0, end_s));
+}
+
+#[test]
+fn the_wheel_zooms_at_the_pointer() {
+    let mut desk = Desk::opened();
+    let span = desk.app().span();
+    let held_s = span.from_s + span.length_s() / 4.0;
+    let place = desk.place(Lane::Long, held_s);
+    desk.window.hover_at(place);
+    desk.wheel(egui::vec2(0.0, 120.0), Modifiers::NONE);
+    let near = desk.app().span();
+    assert!(near.length_s() < span.length_s());
+    let part = (held_s - near.from_s) / near.length_s();
+    assert!((part - 0.25).abs() < 1e-3, "{part}");
+    desk.wheel(egui::vec2(0.0, 120.0), Modifiers::SHIFT);
+    let moved = desk.app().span();
+    assert!((moved.length_s() - near.length_s()).abs() < 1e-9);
+    assert_ne!(moved.from_s, near.from_s);
+}
+
+#[test]
+fn panels_open_and_close() {
+    let mut desk = Desk::opened();
+    assert!(desk.says("SALTMERE"));
+    desk.press(Key::L);
+    assert!(!desk.says("SALTMERE"));
+    desk.press(Key::P);
+    assert!(desk.says("window, "), "the window function is named");
+    desk.press(Key::C);
+    assert!(desk.says("The short width lies"));
+    desk.press(Key::L);
+    assert!(desk.says("SALTMERE"));
+}
+
+#[test]
+fn letters_that_are_typed_are_no_keys() {
+    let mut desk = Desk::opened();
+    desk.press_with(ctrl(Modifiers::NONE), Key::F);
+    let before = desk.app().span();
+    desk.window.key_press(Key::M);
+    desk.window.event(egui::Event::Text("M".into()));
+    desk.press(Key::Num0);
+    assert_eq!(desk.app().marks(), [None; 2]);
+    assert_eq!(desk.app().span(), before);
+    assert_eq!(desk.control("Find").value().as_deref(), Some("M"));
+}

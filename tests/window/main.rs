@@ -1,0 +1,11 @@
+//! The window, driven by its accessible labels, without a display.
+#![cfg(feature = "window")]
+
+mod benches;
+mod controls;
+mod desk;
+mod files;
+mod keys;
+mod listing;
+mod pictures;
+mod raster;
