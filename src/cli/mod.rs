@@ -17,6 +17,7 @@ mod progress;
 mod read;
 mod table;
 mod tape;
+mod tape_content;
 mod time;
 mod traces;
 mod view;

@@ -3,12 +3,14 @@
 mod csv;
 mod events;
 mod json;
+mod knob_values;
 mod listing;
 mod png;
 mod records;
 mod save;
 mod summary;
 mod svg;
+mod truth;
 mod vcd;
 mod wav;
 
@@ -20,5 +22,6 @@ pub use records::{intel_hex, parse_address, s_records};
 pub use save::{reason, save};
 pub use summary::Summary;
 pub use svg::svg;
+pub use truth::{read_truth, truth};
 pub use vcd::vcd;
-pub use wav::wav;
+pub use wav::{wav, wav_as};

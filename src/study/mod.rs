@@ -17,7 +17,7 @@ mod tones;
 pub use blocks::{blocks, leaders};
 pub use compare::{Comparison, Difference, Verdict, compare};
 pub use explain::explain;
-pub use find::{find, parse_pattern};
+pub use find::{find, hexadecimal, parse_pattern};
 pub use lengths::{Histogram, Lengths, lengths};
 pub use pulses::{Pulses, pulses};
 pub use spectrum::{Peak, Spectrum, WINDOW_NAME, spectrum};
