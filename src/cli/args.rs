@@ -14,6 +14,7 @@ Examples:
   pulsewright traces saltmere-300.wav --out lanes.vcd
   pulsewright tape --text \"SALTMERE 06:40 3.2 m\" --out test.wav
   pulsewright tape --pattern all-bytes --wear-speed 3% --wear-white-noise 20 --out worn.wav
+  pulsewright score worn.wav --truth worn.wav.json
   pulsewright parts --width 589us --capacitor 100n
 
 Every setting of every stage is a flag, --STAGE-KNOB: see 'pulsewright knobs'.";
