@@ -24,6 +24,8 @@ pub enum Unit {
     Decibels,
     /// A part of a hundred.
     Percent,
+    /// An angle in degrees.
+    Degrees,
     /// A bare number.
     One,
 }
@@ -40,6 +42,7 @@ impl Unit {
             Unit::Baud => "Bd",
             Unit::Decibels => "dB",
             Unit::Percent => "%",
+            Unit::Degrees => "°",
             Unit::One => "",
         }
     }
@@ -55,13 +58,17 @@ impl Unit {
             Unit::Baud => &["Bd", "bd", "baud", "Baud"],
             Unit::Decibels => &["dB", "db"],
             Unit::Percent => &["%"],
+            Unit::Degrees => &["°", "deg"],
             Unit::One => &[],
         }
     }
 
     /// Whether values take decimal prefixes (`m`, `k`, ...).
     fn takes_prefix(self) -> bool {
-        !matches!(self, Unit::Decibels | Unit::Percent | Unit::One)
+        !matches!(
+            self,
+            Unit::Decibels | Unit::Percent | Unit::Degrees | Unit::One
+        )
     }
 
     /// An example that fits the unit, for error sentences.
@@ -75,6 +82,7 @@ impl Unit {
             Unit::Baud => "300",
             Unit::Decibels => "-6dB",
             Unit::Percent => "5%",
+            Unit::Degrees => "0.5°",
             Unit::One => "2",
         }
     }
@@ -193,7 +201,7 @@ pub fn show(value: f64, unit: Unit) -> String {
 /// Like [`show`] with at most the given number of significant digits, for read-outs.
 pub fn show_digits(value: f64, unit: Unit, digits: usize) -> String {
     let symbol = unit.symbol();
-    let gap = if symbol.is_empty() || unit == Unit::Percent {
+    let gap = if symbol.is_empty() || matches!(unit, Unit::Percent | Unit::Degrees) {
         ""
     } else {
         " "
@@ -314,6 +322,8 @@ mod tests {
             ("300Bd", Baud, 300.0),
             ("-6 dB", Decibels, -6.0),
             ("5%", Percent, 5.0),
+            ("0.5°", Degrees, 0.5),
+            ("0.5 deg", Degrees, 0.5),
             ("16", One, 16.0),
         ] {
             assert_eq!(parse(text, unit), Ok(value), "{text}");
@@ -339,6 +349,7 @@ mod tests {
         assert_eq!(show(0.0, Hertz), "0 Hz");
         assert_eq!(show(1200.0, Baud), "1200 Bd");
         assert_eq!(show_digits(46.875, Percent, 3), "46.9%");
+        assert_eq!(show(0.25, Degrees), "0.25°");
         for value in [1e-9, 5.893e-4, 0.1, 0.2, 0.3, 1.0, 47.0, 999.0, 1234.5] {
             assert_eq!(parse(&show(value, Seconds), Seconds), Ok(value), "{value}");
         }

@@ -13,6 +13,8 @@ Examples:
   pulsewright picture saltmere-300.wav --out lanes.svg --from 5.2 --span 80ms
   pulsewright traces saltmere-300.wav --out lanes.vcd
   pulsewright tape --text \"SALTMERE 06:40 3.2 m\" --out test.wav
+  pulsewright tape --pattern all-bytes --wear-speed 3% --wear-white-noise 20 --out worn.wav
+  pulsewright score worn.wav --truth worn.wav.json
   pulsewright parts --width 589us --capacitor 100n
 
 Every setting of every stage is a flag, --STAGE-KNOB: see 'pulsewright knobs'.";

@@ -10,11 +10,6 @@ use std::ffi::OsStr;
 use std::fs;
 use std::path::PathBuf;
 
-/// Whether a knob belongs to a stage that a recording passes.
-pub(super) fn reads(knob: &Knob) -> bool {
-    knob.stage != "tape"
-}
-
 /// Adds `--preset`, `--bench` and a flag for each knob that the command has a use for.
 pub(super) fn with_bench(command: Command, wanted: fn(&Knob) -> bool) -> Command {
     let presets = PRESETS.iter().map(|p| p.name);

@@ -15,8 +15,10 @@ mod parts;
 mod picture;
 mod progress;
 mod read;
+mod score;
 mod table;
 mod tape;
+mod tape_content;
 mod time;
 mod traces;
 mod view;
@@ -40,12 +42,13 @@ macro_rules! verbs {
 }
 
 /// The commands in the order in which the help lists them.
-const VERBS: [Verb; 9] = verbs![
+const VERBS: [Verb; 10] = verbs![
     view,
     read,
     picture,
     traces,
     tape,
+    score,
     bench_file,
     knobs,
     parts,

@@ -1,11 +1,12 @@
 //! `picture`: the lanes as PNG or SVG.
 
-use super::bench::{reads, with_bench};
+use super::bench::with_bench;
 use super::decode::Decoded;
 use super::{Failure, args, output, time};
 use crate::date::today;
 use crate::export;
 use crate::picture::{PageSpec, Span, Theme, page};
+use crate::settings::Knob;
 use crate::units::{self, Unit};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
@@ -76,7 +77,7 @@ pub(super) fn command() -> Command {
         .arg(mark("mark-b", "Instant of mark B"))
         .arg(flag("light", "dark", "Draw on light paper [default]"))
         .arg(flag("dark", "light", "Draw on a dark page"));
-    with_bench(command, reads)
+    with_bench(command, Knob::shapes_a_reading)
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {

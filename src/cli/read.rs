@@ -1,9 +1,10 @@
 //! `read`: the characters of a recording.
 
-use super::bench::{reads, with_bench};
+use super::bench::with_bench;
 use super::decode::Decoded;
 use super::{Failure, args, input, output};
 use crate::export::{self, Reading, Summary};
+use crate::settings::Knob;
 use crate::units::{self, Unit};
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use std::path::PathBuf;
@@ -47,7 +48,7 @@ pub(super) fn command() -> Command {
              Behind a character stands ! for a framing error, ? for a parity error, _ for a break.\n\
              A row ends at sixteen characters or at a pause. The summary goes to standard error.",
         );
-    with_bench(command, reads)
+    with_bench(command, Knob::shapes_a_reading)
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {

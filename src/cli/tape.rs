@@ -1,66 +1,109 @@
-//! `tape`: bytes to a recording.
+//! `tape`: bytes or a pattern to a recording, clean or worn.
 
 use super::bench::{bench, with_bench};
+use super::tape_content::{content, with_content};
 use super::{Failure, args, input, output};
-use crate::settings::TapeSettings;
-use crate::{export, tape, units};
-use clap::{Arg, ArgGroup, ArgMatches, Command, value_parser};
-use std::path::PathBuf;
+use crate::settings::{Bench, TapeSettings, WearSettings};
+use crate::tape::{Content, Tape};
+use crate::units::{self, Unit};
+use crate::{export, tape};
+use clap::{Arg, ArgMatches, Command, value_parser};
+use std::path::{Path, PathBuf};
 
 /// The most samples of a generated tape, over three hours at 48 kHz: they are held in memory.
 const MOST_SAMPLES: f64 = 6e8;
 
 pub(super) fn command() -> Command {
-    let command = Command::new("tape")
-        .about("Record bytes as two-tone audio")
-        .arg(
-            Arg::new("text")
-                .long("text")
-                .value_name("TEXT")
-                .allow_hyphen_values(true)
-                .help("Text to record, in UTF-8"),
-        )
-        .arg(
-            Arg::new("file")
-                .long("file")
-                .value_name("FILE")
-                .value_parser(value_parser!(PathBuf))
-                .value_hint(clap::ValueHint::FilePath)
-                .help("File with the bytes to record; - is standard input"),
-        )
-        .group(ArgGroup::new("bytes").args(["text", "file"]).required(true))
+    let command = with_content(Command::new("tape"))
+        .about("Record bytes or a pattern as two-tone audio, clean or worn")
         .arg(args::out(
             "OUT",
-            "WAV file to write, 16 bits; - is standard output",
-        ));
+            "WAV file to write; - is standard output",
+        ))
+        .arg(
+            Arg::new("truth")
+                .long("truth")
+                .value_name("JSON")
+                .value_parser(value_parser!(PathBuf))
+                .value_hint(clap::ValueHint::FilePath)
+                .help("Write the true bytes with their times, and all that was applied, for 'score'; with wear OUT.json is written unless this names another file"),
+        )
+        .after_help(
+            "Wear comes in this order: saturation; speed, wow, flutter and unsteadiness; drop-outs,\n\
+             azimuth, low-pass; white and pink noise, hum, clicks, offset, sense.",
+        );
     with_bench(command, |knob| {
-        knob.stage == "tape" || knob.id() == "source-full-scale"
+        !knob.shapes_a_reading() || knob.id() == "source-full-scale"
     })
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let bench = bench(matches)?;
-    let bytes = bytes(matches)?;
-    refuse_endless(&bytes, &bench.tape)?;
-    let recording = tape::record(&bytes, &bench.tape);
-    let wav = export::wav(&recording, bench.source.full_scale_v)?;
-    output::deliver(args::path(matches, "out"), &wav)
-}
-
-fn bytes(matches: &ArgMatches) -> Result<Vec<u8>, Failure> {
-    match matches.get_one::<String>("text") {
-        Some(text) => Ok(text.clone().into_bytes()),
-        None => input::bytes(args::path(matches, "file")),
+    let content = content(matches, &bench.tape)?;
+    refuse_endless(&content, &bench.tape, &bench.wear)?;
+    let tape = tape::make(&content, &bench.tape, &bench.wear);
+    let full_scale_v = bench.source.full_scale_v;
+    let wav = export::wav_as(&tape.recording, full_scale_v, bench.tape.sample_format)?;
+    let out = args::path(matches, "out");
+    if let Some(path) = truth_path(matches, out, &bench) {
+        output::deliver(&path, export::truth(&tape).as_bytes())?;
     }
+    output::deliver(out, &wav)?;
+    output::tell(&summary(&tape, &bench));
+    Ok(())
 }
 
-fn refuse_endless(bytes: &[u8], settings: &TapeSettings) -> Result<(), Failure> {
-    let length_s: f64 = tape::layout(bytes, settings).map(|s| s.length_s).sum();
-    let most_s = MOST_SAMPLES / f64::from(settings.sample_rate_hz);
-    if length_s > most_s {
+/// Where the truth goes, if anywhere.
+fn truth_path(matches: &ArgMatches, out: &Path, bench: &Bench) -> Option<PathBuf> {
+    if let Some(path) = matches.get_one::<PathBuf>("truth") {
+        return Some(path.clone());
+    }
+    let is_worn = bench.wear != WearSettings::default();
+    (is_worn && !input::is_standard(out)).then(|| {
+        let mut name = out.as_os_str().to_owned();
+        name.push(".json");
+        name.into()
+    })
+}
+
+/// What there is to say about a tape, for people.
+fn summary(tape: &Tape, bench: &Bench) -> String {
+    let (recording, applied) = (&tape.recording, &tape.truth.applied);
+    let decibels = |v: f64| units::show_digits(v, Unit::Decibels, 4);
+    let full_scale_db = 20.0 * (bench.tape.level_v / bench.source.full_scale_v).log10();
+    let mut lines = vec![format!(
+        "{} characters, {} at {}, level {} (peak, {} of full scale)",
+        tape.truth.characters.len(),
+        units::clock(recording.duration_s()),
+        units::show(f64::from(recording.rate_hz()), Unit::Hertz),
+        units::show_digits(bench.tape.level_v, Unit::Volts, 4),
+        decibels(full_scale_db),
+    )];
+    let events = [
+        (applied.drop_outs_s.len(), "drop-outs"),
+        (applied.clicks_s.len(), "clicks"),
+    ];
+    let events = events.iter().filter(|e| e.0 > 0);
+    lines.extend(events.map(|(count, what)| format!("{what}: {count}")));
+    if let Some(eb_n0_db) = applied.noise.as_ref().and_then(|n| n.eb_n0_db) {
+        lines.push(format!("Eb/N0 of the white noise: {}", decibels(eb_n0_db)));
+    }
+    lines.join("\n")
+}
+
+fn refuse_endless(
+    content: &Content,
+    tape: &TapeSettings,
+    wear: &WearSettings,
+) -> Result<(), Failure> {
+    let length_s = content.length_s(tape);
+    // A slow player makes it longer.
+    let played_s = length_s * (1.0 / (1.0 + wear.speed_percent / 100.0)).max(1.0);
+    let most_s = MOST_SAMPLES / f64::from(tape.sample_rate_hz);
+    if played_s > most_s {
         return Err(Failure::Failed(format!(
-            "A tape of {} is too long, at this sample rate it may last {}: record the bytes in parts.",
-            units::clock(length_s),
+            "A tape of {} is too long, at this sample rate it may last {}: record it in parts.",
+            units::clock(played_s),
             units::clock(most_s)
         )));
     }

@@ -1,9 +1,10 @@
 //! `traces`: the edges and characters for other tools.
 
-use super::bench::{reads, with_bench};
+use super::bench::with_bench;
 use super::decode::Decoded;
 use super::{Failure, args, output};
 use crate::export;
+use crate::settings::Knob;
 use clap::{ArgMatches, Command};
 
 pub(super) fn command() -> Command {
@@ -23,7 +24,7 @@ pub(super) fn command() -> Command {
              of character have the rest: time_s is where the line falls for the start bit, at_s\n\
              where that bit begins in the recording.",
         );
-    with_bench(command, reads)
+    with_bench(command, Knob::shapes_a_reading)
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {

@@ -1,7 +1,8 @@
 //! `view`: the window.
 
-use super::bench::{reads, with_bench};
+use super::bench::with_bench;
 use super::{Failure, args};
+use crate::settings::Knob;
 use clap::{ArgMatches, Command};
 
 pub(super) fn command() -> Command {
@@ -10,7 +11,10 @@ pub(super) fn command() -> Command {
 
 /// Adds the arguments of `view`, which the program without a command takes as well.
 pub(super) fn with_args(command: Command) -> Command {
-    with_bench(command.arg(args::file().help("Recording to open")), reads)
+    with_bench(
+        command.arg(args::file().help("Recording to open")),
+        Knob::shapes_a_reading,
+    )
 }
 
 #[cfg(feature = "window")]

@@ -1,7 +1,8 @@
 //! A whole reading as JSON.
 
 use super::Summary;
-use crate::settings::{Bench, Kind, Knob, STAGES, knobs_of};
+use super::knob_values::Knobs;
+use crate::settings::{Bench, Knob, STAGES, knobs_of};
 use crate::signal::{Character, Levels, Recording, Traces};
 use crate::source::About;
 use serde::ser::SerializeMap;
@@ -30,7 +31,7 @@ impl Reading<'_> {
 /// Writes a reading as one JSON object: `characters`, `settings`, `recording` and `summary`.
 ///
 /// Settings stand by stage and knob, quantities in seconds, hertz, volts or bauds, words as text.
-/// The tape maker's are left out: they have no part in a reading.
+/// Those of the tape maker and of wear are left out: they have no part in a reading.
 pub fn json(reading: &Reading<'_>) -> String {
     let document = Document {
         characters: reading.traces.characters.iter().map(Row::of).collect(),
@@ -110,48 +111,13 @@ struct Stages<'a>(&'a Bench);
 
 impl Serialize for Stages<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let stages = STAGES.iter().filter(|(stage, _)| *stage != "tape");
+        let stages = STAGES
+            .iter()
+            .filter(|(stage, _)| knobs_of(stage).all(Knob::shapes_a_reading));
         let mut map = serializer.serialize_map(None)?;
         for (stage, _) in stages {
-            map.serialize_entry(stage, &Knobs(self.0, stage))?;
+            map.serialize_entry(stage, &Knobs::all(self.0, stage))?;
         }
         map.end()
-    }
-}
-
-/// The settings of one stage.
-struct Knobs<'a>(&'a Bench, &'a str);
-
-impl Serialize for Knobs<'_> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let mut map = serializer.serialize_map(None)?;
-        for knob in knobs_of(self.1) {
-            map.serialize_entry(knob.name, &Value::of(knob, self.0))?;
-        }
-        map.end()
-    }
-}
-
-#[derive(Serialize)]
-#[serde(untagged)]
-enum Value {
-    Quantity(f64),
-    Count(u64),
-    Word(String),
-}
-
-impl Value {
-    fn of(knob: &Knob, bench: &Bench) -> Self {
-        let number = knob.get(bench);
-        match knob.kind {
-            Kind::Number { names, .. } | Kind::Count { names, .. }
-                if names.iter().any(|n| n.1 == number) =>
-            {
-                Self::Word(knob.show(number))
-            }
-            Kind::Number { .. } => Self::Quantity(number),
-            Kind::Count { .. } => Self::Count(number as u64),
-            Kind::Words(_) => Self::Word(knob.show(number)),
-        }
     }
 }

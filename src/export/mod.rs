@@ -3,12 +3,15 @@
 mod csv;
 mod events;
 mod json;
+mod knob_values;
 mod listing;
 mod png;
 mod records;
 mod save;
+mod score;
 mod summary;
 mod svg;
+mod truth;
 mod vcd;
 mod wav;
 
@@ -18,7 +21,9 @@ pub use listing::{listing, sign};
 pub use png::{Pixels, pixels, png};
 pub use records::{intel_hex, parse_address, s_records};
 pub use save::{reason, save};
+pub use score::score;
 pub use summary::Summary;
 pub use svg::svg;
+pub use truth::{read_truth, truth};
 pub use vcd::vcd;
-pub use wav::wav;
+pub use wav::{wav, wav_as};

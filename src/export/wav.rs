@@ -1,52 +1,71 @@
 //! A recording as a WAV file.
 
+use crate::settings::SampleFormat as Format;
 use crate::signal::Recording;
 use hound::{SampleFormat, WavSpec, WavWriter};
 use std::io::Cursor;
 
-/// Bytes a sample.
-const SAMPLE_BYTES: u64 = 2;
-/// Greatest count of samples: sizes in a WAV file have 32 bits, and its header counts in.
-const MOST_SAMPLES: u64 = (u32::MAX as u64 - 44) / SAMPLE_BYTES;
+/// The longest header that is written.
+const HEADER_BYTES: u64 = 128;
 
 /// Writes the recording as 16-bit PCM; what lies beyond full scale is clipped.
 ///
 /// # Errors
-/// A sentence, where the file would pass 4 GiB or the full-scale voltage is not above 0 V.
+/// As [`wav_as`].
 pub fn wav(recording: &Recording, full_scale_v: f64) -> Result<Vec<u8>, String> {
-    let count = room_for(recording.samples().len() as u64)?;
+    wav_as(recording, full_scale_v, Format::Int16)
+}
+
+/// Writes the recording as PCM in some format. Integers are rounded, without dither, and clipped
+/// beyond full scale; floating point holds what lies beyond as well.
+///
+/// # Errors
+/// A sentence, where the file would pass 4 GiB or the full-scale voltage is not above 0 V.
+pub fn wav_as(recording: &Recording, full_scale_v: f64, format: Format) -> Result<Vec<u8>, String> {
+    refuse_beyond(recording.samples().len() as u64, format)?;
     if !(full_scale_v > 0.0 && full_scale_v.is_finite()) {
         return Err(format!(
             "A full-scale voltage of {full_scale_v} V cannot be written; give one above 0 V."
         ));
     }
+    let is_float = format == Format::Float;
     let spec = WavSpec {
         channels: 1,
         sample_rate: recording.rate_hz(),
-        bits_per_sample: 16,
-        sample_format: SampleFormat::Int,
+        bits_per_sample: format.bits(),
+        sample_format: if is_float {
+            SampleFormat::Float
+        } else {
+            SampleFormat::Int
+        },
     };
     let failed = |e: hound::Error| format!("The WAV file could not be written: {e}.");
     let mut file = Cursor::new(Vec::new());
     let mut writer = WavWriter::new(&mut file, spec).map_err(failed)?;
-    let mut samples = writer.get_i16_writer(count);
+    let most = f64::from(1u32 << (format.bits() - 1));
     for volts in recording.samples() {
-        // The cast clips at the ends of the range.
-        samples.write_sample((f64::from(*volts) / full_scale_v * 32_768.0).round() as i16);
+        let part = f64::from(*volts) / full_scale_v;
+        let written = if is_float {
+            writer.write_sample(part as f32)
+        } else {
+            writer.write_sample((part * most).round().clamp(-most, most - 1.0) as i32)
+        };
+        written.map_err(failed)?;
     }
-    samples.flush().map_err(failed)?;
     writer.finalize().map_err(failed)?;
     Ok(file.into_inner())
 }
 
-fn room_for(samples: u64) -> Result<u32, String> {
-    if samples > MOST_SAMPLES {
+/// Sizes in a WAV file have 32 bits, and its header counts in.
+fn refuse_beyond(samples: u64, format: Format) -> Result<(), String> {
+    let most = (u64::from(u32::MAX) - HEADER_BYTES) / u64::from(format.bits() / 8);
+    if samples > most {
         return Err(format!(
             "{samples} samples make a WAV file beyond 4 GiB, which the format cannot hold; write \
              a shorter one."
         ));
     }
-    Ok(samples as u32)
+    Ok(())
 }
 
 #[cfg(test)]
@@ -69,10 +88,32 @@ mod tests {
         assert_eq!(values, [0, 16_384, -16_384, 32_767, 32_767, -32_768]);
     }
 
+    /// Microsoft/IBM, 1991: 8 bits are unsigned with 128 for nothing, all others signed.
+    #[test]
+    fn every_format_holds_what_fits() {
+        let recording = Recording::new(vec![0.0, 0.5, -1.0, 1.5], 8000);
+        let data = |format, bytes: usize| {
+            let file = wav_as(&recording, 1.0, format).unwrap();
+            let bits = u16::from_le_bytes([file[34], file[35]]);
+            assert_eq!(bits, format.bits());
+            file[file.len() - 4 * bytes..].to_vec()
+        };
+        assert_eq!(data(Format::Int8, 1), [128, 192, 0, 255]);
+        let three = [[0, 0, 0], [0, 0, 0x40], [0, 0, 0x80], [0xFF, 0xFF, 0x7F]];
+        assert_eq!(data(Format::Int24, 3), three.concat());
+        let four = [0, 1 << 30, i32::MIN, i32::MAX].map(i32::to_le_bytes);
+        assert_eq!(data(Format::Int32, 4), four.concat());
+        let floats = [0f32, 0.5, -1.0, 1.5].map(f32::to_le_bytes);
+        assert_eq!(data(Format::Float, 4), floats.concat());
+    }
+
     #[test]
     fn what_does_not_fit_is_refused_with_a_sentence() {
-        assert_eq!(room_for(MOST_SAMPLES), Ok(2_147_483_625));
-        assert!(room_for(MOST_SAMPLES + 1).unwrap_err().contains("4 GiB"));
+        assert!(refuse_beyond(2_147_483_500, Format::Int16).is_ok());
+        for format in [Format::Int16, Format::Float] {
+            let refused = refuse_beyond(2_147_483_625, format).unwrap_err();
+            assert!(refused.contains("4 GiB"));
+        }
         for full_scale_v in [0.0, -1.0, f64::NAN, f64::INFINITY] {
             assert!(wav(&Recording::new(vec![0.0], 8000), full_scale_v).is_err());
         }

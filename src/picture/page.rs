@@ -105,7 +105,7 @@ fn settings_text(bench: &Bench) -> String {
     let default = Bench::default();
     let changed: Vec<_> = KNOBS
         .iter()
-        .filter(|k| k.stage != "tape" && k.get(bench) != k.get(&default))
+        .filter(|k| k.shapes_a_reading() && k.get(bench) != k.get(&default))
         .map(|k| format!("{} {}", k.id(), k.show_in(bench)))
         .collect();
     if changed.is_empty() {

@@ -14,6 +14,7 @@ pub trait Choice: Copy + PartialEq + Sized + 'static {
     }
 }
 
+/// Declares an enum of words, a [`Choice`].
 macro_rules! choice {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal),+ $(,)? }) => {
         $(#[$doc])*
@@ -32,6 +33,8 @@ macro_rules! choice {
         }
     };
 }
+
+pub(crate) use choice;
 
 choice! {
     /// Which change of level starts a one-shot.
@@ -112,6 +115,24 @@ choice! {
         Sine = "sine",
         /// Square.
         Square = "square",
+        /// Square without the harmonics beyond half the sample rate.
+        BandLimited = "band-limited",
+    }
+}
+
+choice! {
+    /// How a file holds the samples of a generated tape.
+    SampleFormat {
+        /// Integers of 8 bits.
+        Int8 = "8",
+        /// Integers of 16 bits.
+        Int16 = "16",
+        /// Integers of 24 bits.
+        Int24 = "24",
+        /// Integers of 32 bits.
+        Int32 = "32",
+        /// Floating point of 32 bits.
+        Float = "float",
     }
 }
 
@@ -136,6 +157,18 @@ impl StopBits {
             StopBits::One => 1.0,
             StopBits::OneAndHalf => 1.5,
             StopBits::Two => 2.0,
+        }
+    }
+}
+
+impl SampleFormat {
+    /// Bits a sample.
+    pub fn bits(self) -> u16 {
+        match self {
+            SampleFormat::Int8 => 8,
+            SampleFormat::Int16 => 16,
+            SampleFormat::Int24 => 24,
+            SampleFormat::Int32 | SampleFormat::Float => 32,
         }
     }
 }

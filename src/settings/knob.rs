@@ -111,6 +111,11 @@ impl Knob {
         format!("{}-{}", self.stage, self.name)
     }
 
+    /// Whether its stage is one that a recording passes when it is read; the others make one.
+    pub fn shapes_a_reading(&self) -> bool {
+        !super::MAKING.contains(&self.stage)
+    }
+
     /// Its value in `bench` as a number (the place of the word for a knob of words).
     pub fn get(&self, bench: &Bench) -> f64 {
         (self.get)(bench)

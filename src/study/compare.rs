@@ -1,5 +1,6 @@
 //! What a change of the settings did to the characters.
 
+use super::partner::{Partner, partner};
 use crate::signal::{Character, Faults};
 
 /// A margin counts as another one from this difference on, in per cent of a bit.
@@ -52,54 +53,27 @@ pub fn compare(before: &[Character], after: &[Character]) -> Comparison {
     let mut comparison = Comparison::default();
     let (mut i, mut j) = (0, 0);
     while i < before.len() || j < after.len() {
-        match pairing(before, i, after, j) {
-            Pairing::Both => {
+        let at_s = |all: &[Character], i: usize| all.get(i).map(|c| c.at_s);
+        let half_s = before
+            .get(i)
+            .map_or(0.0, |b| (b.line_end_s() - b.line_start_s) / 2.0);
+        match partner(|n| at_s(before, i + n), |n| at_s(after, j + n), half_s) {
+            Partner::Both => {
                 let verdict = verdict(&before[i], &after[j]);
                 comparison.add(after[j].at_s, Some(i), Some(j), verdict);
                 (i, j) = (i + 1, j + 1);
             }
-            Pairing::Gone => {
+            Partner::First => {
                 comparison.add(before[i].at_s, Some(i), None, Some(Verdict::Changed));
                 i += 1;
             }
-            Pairing::New => {
+            Partner::Second => {
                 comparison.add(after[j].at_s, None, Some(j), Some(Verdict::Changed));
                 j += 1;
             }
         }
     }
     comparison
-}
-
-enum Pairing {
-    Both,
-    Gone,
-    New,
-}
-
-/// What to do with the next character of each list, of which one at least is there.
-fn pairing(before: &[Character], i: usize, after: &[Character], j: usize) -> Pairing {
-    let (b, a) = match (before.get(i), after.get(j)) {
-        (Some(b), Some(a)) => (b, a),
-        (Some(_), None) => return Pairing::Gone,
-        _ => return Pairing::New,
-    };
-    let apart_s = (a.at_s - b.at_s).abs();
-    let half_s = (b.line_end_s() - b.line_start_s) / 2.0;
-    let nearer = |other: Option<f64>| other.is_some_and(|s| s.abs() < apart_s);
-    if apart_s > half_s {
-        if b.at_s < a.at_s {
-            Pairing::Gone
-        } else {
-            Pairing::New
-        }
-    } else if nearer(after.get(j + 1).map(|next| next.at_s - b.at_s)) {
-        Pairing::New
-    } else if nearer(before.get(i + 1).map(|next| next.at_s - a.at_s)) {
-        Pairing::Gone
-    } else {
-        Pairing::Both
-    }
 }
 
 /// How a character changed; `None` where it did not.

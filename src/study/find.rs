@@ -47,8 +47,9 @@ fn without_prefix(text: &str) -> Option<&str> {
         .find_map(|p| text.strip_prefix(p))
 }
 
-/// The bytes of groups of pairs of digits, each with a prefix or without.
-fn hexadecimal(text: &str) -> Option<Vec<u8>> {
+/// The bytes of groups of pairs of hexadecimal digits, each with a prefix or without; `None` for
+/// what is not that.
+pub fn hexadecimal(text: &str) -> Option<Vec<u8>> {
     let mut bytes = Vec::new();
     for group in text.split_whitespace() {
         let digits = without_prefix(group).unwrap_or(group).as_bytes();

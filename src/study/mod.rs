@@ -4,12 +4,15 @@
 //! has a bounded cost: above [`MOST_EDGES`] edges, stretches spread over the whole are looked at,
 //! and the result says so.
 
+mod align;
 mod blocks;
 mod compare;
 mod explain;
 mod find;
 mod lengths;
+mod partner;
 mod pulses;
+mod score;
 mod spectrum;
 mod stretches;
 mod tones;
@@ -17,9 +20,10 @@ mod tones;
 pub use blocks::{blocks, leaders};
 pub use compare::{Comparison, Difference, Verdict, compare};
 pub use explain::explain;
-pub use find::{find, parse_pattern};
+pub use find::{find, hexadecimal, parse_pattern};
 pub use lengths::{Histogram, Lengths, lengths};
 pub use pulses::{Pulses, pulses};
+pub use score::{Found, Miss, Pairing, Score, score};
 pub use spectrum::{Peak, Spectrum, WINDOW_NAME, spectrum};
 pub use stretches::MOST_EDGES;
 pub use tones::{Tones, tones};

@@ -3,7 +3,7 @@
 //! The layout of a character: BYTE, February 1976, pp. 72-73. Parity behind the data and fewer
 //! than eight data bits are from memory.
 
-use crate::settings::TapeSettings;
+use crate::settings::{Parity, TapeSettings};
 
 /// A stretch of one tone.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -14,51 +14,99 @@ pub struct Stretch {
     pub length_s: f64,
 }
 
-/// The stretches that record `bytes`: leader, characters, trailer.
-///
-/// Leader, gap and trailer are rounded to whole cycles of mark, so that with tones of whole
-/// cycles a bit and whole stop bits every bit begins at a rising zero crossing.
-pub fn layout<'a>(
-    bytes: &'a [u8],
-    settings: &'a TapeSettings,
-) -> impl Iterator<Item = Stretch> + 'a {
-    let idle = |length_s: f64| Stretch {
-        tone_hz: settings.mark_hz,
-        length_s: (length_s * settings.mark_hz).round() / settings.mark_hz,
-    };
-    let gap = idle(settings.gap_s);
-    std::iter::once(idle(settings.leader_s))
-        .chain(bytes.iter().enumerate().flat_map(move |(i, &byte)| {
-            let between = (i > 0).then_some(gap);
-            between.into_iter().chain(character(byte, settings))
-        }))
-        .chain([idle(settings.trailer_s)])
-        .filter(|stretch| stretch.length_s > 0.0)
+/// A part of a tape.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Part {
+    /// A tone that belongs to no character.
+    Tone(Stretch),
+    /// A character.
+    Character(u8),
 }
 
-/// One character from its start bit to its stop bits.
-fn character(byte: u8, settings: &TapeSettings) -> impl Iterator<Item = Stretch> + '_ {
-    let value = byte & (0xFF >> 8u32.saturating_sub(settings.data_bits));
-    let bits = move |mark: bool, count: f64| Stretch {
+impl Part {
+    /// Mark or space for a time.
+    pub fn tone(mark: bool, length_s: f64, settings: &TapeSettings) -> Self {
+        Self::Tone(tone(mark, length_s, settings))
+    }
+
+    /// Hands on the stretches of the part, one after the other.
+    pub fn each_stretch(self, settings: &TapeSettings, mut run: impl FnMut(Stretch)) {
+        match self {
+            Self::Tone(stretch) => run(stretch),
+            Self::Character(byte) => character(byte, settings).for_each(run),
+        }
+    }
+
+    /// Length in seconds.
+    pub fn length_s(self, settings: &TapeSettings) -> f64 {
+        match self {
+            Self::Tone(stretch) => stretch.length_s,
+            Self::Character(_) => bits(settings) / settings.rate_bd,
+        }
+    }
+}
+
+/// Mark between characters, rounded to whole cycles.
+pub(super) fn idle(length_s: f64, settings: &TapeSettings) -> Part {
+    let whole_s = (length_s * settings.mark_hz).round() / settings.mark_hz;
+    Part::tone(true, whole_s, settings)
+}
+
+/// The bits of a byte that a character holds.
+pub(super) fn value(byte: u8, settings: &TapeSettings) -> u8 {
+    byte & (0xFF >> 8u32.saturating_sub(settings.data_bits))
+}
+
+/// From one character to the next where they follow on each other, in seconds.
+pub(super) fn character_s(settings: &TapeSettings) -> f64 {
+    bits(settings) / settings.rate_bd + settings.gap_s
+}
+
+/// Length of a character in bits.
+fn bits(settings: &TapeSettings) -> f64 {
+    let parity = f64::from(u8::from(settings.parity != Parity::None));
+    1.0 + f64::from(settings.data_bits) + parity + settings.stop_bits.bits()
+}
+
+fn tone(mark: bool, length_s: f64, settings: &TapeSettings) -> Stretch {
+    Stretch {
         tone_hz: if mark {
             settings.mark_hz
         } else {
             settings.space_hz
         },
-        length_s: count / settings.rate_bd,
-    };
+        length_s,
+    }
+}
+
+/// One character from its start bit to its stop bits.
+fn character(byte: u8, settings: &TapeSettings) -> impl Iterator<Item = Stretch> + '_ {
+    let value = value(byte, settings);
     let data = (0..settings.data_bits).map(move |place| value >> place & 1 == 1);
     std::iter::once(false)
         .chain(data)
         .chain(settings.parity.bit(value))
-        .map(move |mark| bits(mark, 1.0))
-        .chain([bits(true, settings.stop_bits.bits())])
+        .map(|mark| (mark, 1.0))
+        .chain([(true, settings.stop_bits.bits())])
+        .map(|(mark, bits)| tone(mark, bits / settings.rate_bd, settings))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::settings::{Parity, StopBits};
+    use crate::settings::StopBits;
+    use crate::tape::Content;
+
+    fn stretches(bytes: &[u8], settings: &TapeSettings) -> Vec<Stretch> {
+        let mut all = Vec::new();
+        for part in Content::bytes(bytes).parts(settings) {
+            let before = all.len();
+            part.each_stretch(settings, |stretch| all.push(stretch));
+            let sum_s: f64 = all[before..].iter().map(|s| s.length_s).sum();
+            assert!((sum_s - part.length_s(settings)).abs() < 1e-12);
+        }
+        all
+    }
 
     /// Draws the layout with one character a half bit: `-` mark, `_` space.
     fn drawn(bytes: &[u8], change: impl Fn(&mut TapeSettings)) -> String {
@@ -68,7 +116,8 @@ mod tests {
             ..Default::default()
         };
         change(&mut settings);
-        layout(bytes, &settings)
+        stretches(bytes, &settings)
+            .iter()
             .map(|stretch| {
                 let halves = stretch.length_s * settings.rate_bd * 2.0;
                 assert!((halves - halves.round()).abs() < 1e-9);
@@ -123,7 +172,6 @@ mod tests {
             leader_s: 0.0101,
             ..Default::default()
         };
-        let leader = layout(&[], &settings).next().unwrap();
-        assert_eq!(leader.length_s, 24.0 / 2400.0);
+        assert_eq!(stretches(&[], &settings)[0].length_s, 24.0 / 2400.0);
     }
 }

@@ -1,28 +1,103 @@
-//! The tape maker: bytes to a clean standard recording.
+//! The tape maker: bytes or a pattern to a recording, clean or worn.
 //!
-//! Two steps: [`layout`] turns bytes into stretches of tone, [`ToneMaker`] turns stretches into
-//! samples.
+//! [`Content`] is what is recorded, in parts of known length; [`ToneMaker`] turns their stretches
+//! of tone into samples; [`wear`] does to them what a worn tape and a poor player do. What comes
+//! out is a [`Tape`]: a recording, and the truth about it.
 
+mod content;
 mod layout;
+mod loopable;
+mod pattern;
+mod random;
 mod tone;
+pub mod wear;
 
-pub use layout::{Stretch, layout};
+pub use content::{Content, Extent, Tone};
+pub use layout::Stretch;
+pub use loopable::loopable;
+pub use pattern::Pattern;
+pub use random::Random;
 pub use tone::ToneMaker;
 
-use crate::settings::TapeSettings;
+use crate::settings::{TapeSettings, WearSettings};
 use crate::signal::Recording;
 
-/// Records `bytes` as two-tone audio: a leader of mark; for each byte a start bit (space), the
-/// data bits with the least significant first, the parity bit if there is one, the stop bits and
-/// the gap (mark); a trailer of mark.
+/// A recording, and what is true about it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tape {
+    /// The recording.
+    pub recording: Recording,
+    /// What it holds and what was done to it.
+    pub truth: Truth,
+}
+
+/// What a reading of a tape is to be held against.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Truth {
+    /// The characters in the order of time.
+    pub characters: Vec<TrueCharacter>,
+    /// How the tape was recorded.
+    pub tape: TapeSettings,
+    /// What was asked for as wear.
+    pub wear: WearSettings,
+    /// What came of that where it is not known before.
+    pub applied: wear::Applied,
+}
+
+/// A character as it was recorded.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TrueCharacter {
+    /// When its start bit begins on the worn recording, in seconds. What filters delay the signal
+    /// by is not counted.
+    pub at_s: f64,
+    /// Its data bits.
+    pub value: u8,
+}
+
+impl Truth {
+    /// The values of all characters.
+    pub fn bytes(&self) -> Vec<u8> {
+        self.characters.iter().map(|c| c.value).collect()
+    }
+}
+
+/// Makes a tape.
 ///
 /// The settings must lie in the ranges of the knob table. Of a byte, only as many bits are
-/// recorded as there are data bits.
-pub fn record(bytes: &[u8], settings: &TapeSettings) -> Recording {
-    let mut maker = ToneMaker::new(settings);
-    let mut samples = Vec::new();
-    for stretch in layout(bytes, settings) {
-        maker.run(stretch, &mut samples);
+/// recorded as there are data bits. Without wear the samples are those of the clean tape, bit for
+/// bit.
+pub fn make(content: &Content, tape: &TapeSettings, wear: &WearSettings) -> Tape {
+    let mut maker = ToneMaker::new(tape);
+    let (mut samples, mut characters) = (Vec::new(), Vec::new());
+    let mut elapsed_s = 0.0;
+    for part in content.parts(tape) {
+        if let layout::Part::Character(byte) = part {
+            characters.push(TrueCharacter {
+                at_s: elapsed_s,
+                value: layout::value(byte, tape),
+            });
+        }
+        part.each_stretch(tape, |stretch| maker.run(stretch, &mut samples));
+        elapsed_s += part.length_s(tape);
     }
-    Recording::new(samples, settings.sample_rate_hz)
+    let worn = wear::wear(samples, tape, wear);
+    for character in &mut characters {
+        character.at_s = worn.motion.played_s(character.at_s);
+    }
+    Tape {
+        recording: Recording::new(worn.samples, tape.sample_rate_hz),
+        truth: Truth {
+            characters,
+            tape: *tape,
+            wear: *wear,
+            applied: worn.applied,
+        },
+    }
+}
+
+/// Records `bytes` as clean two-tone audio: a leader of mark; for each byte a start bit (space),
+/// the data bits with the least significant first, the parity bit if there is one, the stop bits
+/// and the gap (mark); a trailer of mark.
+pub fn record(bytes: &[u8], settings: &TapeSettings) -> Recording {
+    make(&Content::bytes(bytes), settings, &WearSettings::default()).recording
 }

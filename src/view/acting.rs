@@ -9,7 +9,7 @@ use super::read_out::snapped_s;
 use super::sample;
 use super::side::Side;
 use crate::picture::Span;
-use crate::settings::{Bench, TapeSettings};
+use crate::settings::{Bench, TapeSettings, WearSettings};
 use crate::signal::Character;
 use crate::study::{Difference, compare};
 use egui::Context;
@@ -225,6 +225,7 @@ impl App {
             traces: self.session.whole(),
             bench: Bench {
                 tape: TapeSettings::default(),
+                wear: WearSettings::default(),
                 ..self.session.bench
             },
             span: self.span,

@@ -262,6 +262,7 @@ impl Session {
 fn shapes(bench: &Bench) -> Bench {
     Bench {
         tape: Default::default(),
+        wear: Default::default(),
         ..*bench
     }
 }

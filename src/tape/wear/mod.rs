@@ -1,0 +1,98 @@
+//! Wear: what a worn tape, a poor player and the electronics behind it do to a clean recording.
+//!
+//! Each kind is off by default and takes place, where it is on, in the order in which the signal
+//! would meet it:
+//!
+//! 1. the tape: saturation, when it is recorded;
+//! 2. the player: speed error, wow, flutter and random variation of speed, as the tape moves;
+//!    drop-outs and azimuth loss, as the head reads it; the band limit;
+//! 3. the electronics: white and pink noise, hum, clicks, offset, inverted sense.
+//!
+//! So lengths and rates are those of the recording as it is played, and noise, hum and offset are
+//! on it as they were asked for, whatever came before them. All that is random comes from one
+//! seed, and each kind draws numbers of its own: turning on one leaves the others as they were.
+
+mod azimuth;
+mod clicks;
+mod drop_outs;
+mod hum;
+mod kernel;
+mod motion;
+mod noise;
+mod play;
+mod saturation;
+mod spots;
+mod unsteady;
+
+pub use motion::Motion;
+pub use noise::Noise;
+
+use crate::settings::{InputSettings, Sense, TapeSettings, WearSettings};
+use crate::signal::InputNetwork;
+
+/// What came of the wear that was asked for.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Applied {
+    /// When each drop-out begins, in seconds on the recording.
+    pub drop_outs_s: Vec<f64>,
+    /// When each click begins, in seconds on the recording.
+    pub clicks_s: Vec<f64>,
+    /// Powers of signal and noise, where there is noise.
+    pub noise: Option<Noise>,
+}
+
+/// A worn recording.
+pub(super) struct Worn {
+    pub samples: Vec<f32>,
+    /// How the tape moved.
+    pub motion: Motion,
+    pub applied: Applied,
+}
+
+/// Wears the samples of a clean tape.
+pub(super) fn wear(mut samples: Vec<f32>, tape: &TapeSettings, wear: &WearSettings) -> Worn {
+    let rate_hz = f64::from(tape.sample_rate_hz);
+    saturation::saturate(&mut samples, tape.level_v, wear.saturation_db);
+
+    let motion = Motion::new(wear, samples.len() as f64 / rate_hz);
+    if !motion.is_steady() {
+        samples = play::play(&samples, rate_hz, &motion);
+    }
+    let drop_outs_s = drop_outs::drop_out(&mut samples, rate_hz, wear);
+    if wear.azimuth_deg > 0.0 {
+        samples = azimuth::read(&samples, rate_hz, wear.azimuth_deg);
+    }
+    if wear.low_pass_hz > 0.0 {
+        samples = low_passed(&samples, tape.sample_rate_hz, wear.low_pass_hz);
+    }
+
+    let noise = noise::add(&mut samples, rate_hz, tape.rate_bd, wear);
+    hum::add(&mut samples, rate_hz, wear);
+    let clicks_s = clicks::add(&mut samples, rate_hz, wear);
+    if wear.offset_v != 0.0 {
+        samples.iter_mut().for_each(|v| *v += wear.offset_v as f32);
+    }
+    if wear.sense == Sense::Inverted {
+        samples.iter_mut().for_each(|v| *v = -*v);
+    }
+    Worn {
+        samples,
+        motion,
+        applied: Applied {
+            drop_outs_s,
+            clicks_s,
+            noise,
+        },
+    }
+}
+
+/// The band limit: 3 dB down at the corner, 6 dB an octave beyond.
+fn low_passed(samples: &[f32], rate_hz: u32, low_pass_hz: f64) -> Vec<f32> {
+    let settings = InputSettings {
+        low_pass_hz,
+        ..Default::default()
+    };
+    let mut out = Vec::new();
+    InputNetwork::new(&settings, rate_hz).run(samples, &mut out);
+    out
+}
