@@ -24,6 +24,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
             Some(path) => app.session.open(path),
             None => app.say_failed("The bundled recording does not lie beside the program."),
         },
+        Action::MakeTape => app.tape_desk.open(),
         Action::SavePng => app.ask_to_keep(Kept::Png, ctx),
         Action::SaveSvg => app.ask_to_keep(Kept::Svg, ctx),
         Action::SaveBytes => app.ask_to_keep(Kept::Bytes, ctx),

@@ -15,12 +15,14 @@ use super::shelf::{Shelf, ShelfHand};
 use super::side::Listing;
 use super::style::{self, colour};
 use super::survey::{Survey, Surveyor};
+use super::tape_desk::{For, TapeDesk};
 use super::{Request, panels};
 use crate::picture::{Ink, Marks, Span, Theme};
 use crate::settings::Bench;
 use crate::signal::Traces;
 use crate::store::Store;
 use crate::study::{Comparison, compare};
+use crate::tape::Tape;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
 use std::sync::Arc;
 
@@ -42,6 +44,9 @@ pub struct App {
     pub(super) ask: FileAsk,
     pub(super) keeper: Keeper,
     pub(super) shelf: Shelf,
+    pub(super) tape_desk: TapeDesk,
+    /// A made tape that waits for the name of its file.
+    made: Option<Arc<Tape>>,
     pub(super) history: History,
     pub(super) store: Store,
     pub(super) preferences: Preferences,
@@ -97,11 +102,13 @@ impl App {
         Ok(Self {
             session,
             surveyor: Surveyor::start(wake.clone())?,
-            shaper: Shaper::start(wake)?,
+            shaper: Shaper::start(wake.clone())?,
             overview: OverviewStrip::default(),
             ask: FileAsk::default(),
             keeper: Keeper::new(),
             shelf,
+            tape_desk: TapeDesk::start(wake.clone())?,
+            made: None,
             history: History::new(bench),
             store,
             preferences,
@@ -258,6 +265,11 @@ impl App {
                 self.message = None;
                 self.session.open(path);
             }
+            Some((Purpose::Tape, path)) => {
+                if let Some(tape) = self.made.take() {
+                    self.keeper.keep_tape(ctx, tape, self.session.bench, path);
+                }
+            }
             Some((Purpose::Keep(kept), path)) => {
                 if let Some(view) = self.view() {
                     self.keeper.keep(ctx, view, kept, path);
@@ -271,8 +283,18 @@ impl App {
         if self.keys_shown {
             self.keys_shown = key_sheet(ctx);
         }
+        let theme = self.preferences.theme;
+        if let Some(made) = self.tape_desk.show(ctx, &mut self.session, theme) {
+            match made.what_for {
+                For::Chain => self.session.show_tape(&made.tape),
+                For::File => {
+                    self.made = Some(made.tape);
+                    self.ask.ask(ctx, Purpose::Tape, "tape.wav");
+                }
+            }
+        }
         match self.shelf.show(ctx, &self.session.bench) {
-            Some(ShelfHand::Use(bench)) => self.session.bench = bench,
+            Some(ShelfHand::Use(bench)) => self.session.bench = *bench,
             Some(ShelfHand::Say(what)) => self.message = Some(Message::Done(what)),
             None => {}
         }

@@ -15,6 +15,24 @@ pub enum Purpose {
     Recording,
     /// To write what is kept.
     Keep(Kept),
+    /// To write a made tape.
+    Tape,
+}
+
+impl Purpose {
+    /// What the question is called.
+    fn title(self) -> &'static str {
+        match self {
+            Purpose::Recording => "Open a recording",
+            Purpose::Keep(kept) => kept.title(),
+            Purpose::Tape => "Save the tape",
+        }
+    }
+
+    /// Whether a file is to be written.
+    fn writes(self) -> bool {
+        self != Purpose::Recording
+    }
 }
 
 /// A dialog that answers sooner than a person can was never shown.
@@ -60,13 +78,11 @@ impl FileAsk {
         let (sender, answer) = channel();
         let (ctx, name) = (ctx.clone(), suggestion.to_string());
         let spawned = thread::Builder::new().name("dialog".into()).spawn(move || {
-            let dialog = rfd::FileDialog::new();
-            let file = match purpose {
-                Purpose::Recording => dialog.set_title("Open a recording").pick_file(),
-                Purpose::Keep(kept) => {
-                    let dialog = dialog.set_title(kept.title()).set_file_name(&name);
-                    dialog.save_file()
-                }
+            let dialog = rfd::FileDialog::new().set_title(purpose.title());
+            let file = if purpose.writes() {
+                dialog.set_file_name(&name).save_file()
+            } else {
+                dialog.pick_file()
             };
             let _ = sender.send(file);
             ctx.request_repaint();
@@ -107,7 +123,7 @@ impl FileAsk {
             return Some((Purpose::Recording, path));
         }
         let chosen = self.dialog_answer().or_else(|| self.typed_answer(ctx));
-        if let Some((purpose @ Purpose::Keep(_), path)) = chosen {
+        if let Some((purpose, path)) = chosen.clone().filter(|c| c.0.writes()) {
             if !path.exists() {
                 return Some((purpose, path));
             }
@@ -133,16 +149,14 @@ impl FileAsk {
 
     fn typed_answer(&mut self, ctx: &Context) -> Option<(Purpose, PathBuf)> {
         let typed = self.typed.as_mut()?;
-        let (title, word, hint) = match typed.purpose {
-            Purpose::Recording => (
-                "Open a recording by its path",
-                "Open",
-                "recordings/tape-7.wav",
-            ),
-            Purpose::Keep(kept) => (kept.title(), "Write", "notes/tape-7"),
+        let purpose = typed.purpose;
+        let (word, hint) = if purpose.writes() {
+            ("Write", "notes/tape-7")
+        } else {
+            ("Open", "recordings/tape-7.wav")
         };
         let (mut open, mut chosen, mut cancelled) = (true, false, false);
-        Window::new(title)
+        Window::new(purpose.title())
             .anchor(Align2::CENTER_CENTER, egui::Vec2::ZERO)
             .collapsible(false)
             .resizable(false)

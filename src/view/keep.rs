@@ -1,10 +1,12 @@
 //! What can be kept: pictures, bytes, traces, written on threads so that the window never waits.
 
+use super::tape_desk::as_files;
 use crate::date;
 use crate::export::{self, save};
 use crate::picture::{Marks, PageSpec, Span, Theme, page};
 use crate::settings::Bench;
 use crate::signal::{Recording, Traces};
+use crate::tape::Tape;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -153,6 +155,28 @@ impl Keeper {
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             match written {
                 Ok(()) => Outcome::Done(format!("{name} is written.")),
+                Err(why) => Outcome::Failed(why),
+            }
+        });
+    }
+
+    /// Writes a made tape, with the truth about it beside it.
+    pub fn keep_tape(&mut self, ctx: &egui::Context, tape: Arc<Tape>, bench: Bench, path: PathBuf) {
+        self.run(ctx, move || {
+            let beside = |path: &PathBuf| {
+                let mut name = path.as_os_str().to_owned();
+                name.push(".json");
+                PathBuf::from(name)
+            };
+            let written = as_files(&tape, &bench).and_then(|[wav, truth]| {
+                save(&path, &wav)?;
+                save(&beside(&path), &truth)
+            });
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            match written {
+                Ok(()) => Outcome::Done(format!(
+                    "{name} is written, and {name}.json with the true bytes beside it."
+                )),
                 Err(why) => Outcome::Failed(why),
             }
         });

@@ -22,6 +22,7 @@ mod side;
 mod state;
 mod style;
 mod survey;
+mod tape_desk;
 
 pub use action::{Action, Entry, MENUS};
 pub use app::App;

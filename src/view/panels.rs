@@ -376,8 +376,7 @@ pub(super) fn empty(app: &mut App, ui: &mut Ui) {
         if sample().is_some() {
             choose(ui, Action::Sample, "Try the tide log of Saltmere");
         }
+        choose(ui, Action::MakeTape, "Make a tape…");
         choose(ui, Action::Keys, "See the keys");
-        ui.add_space(10.0);
-        ui.weak("To make a tape of your own: pulsewright tape --text \"HELLO\" --out hello.wav");
     });
 }

@@ -4,11 +4,13 @@
 //! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
 
 use super::survey::split_s;
+use super::tape_desk::as_document;
 use crate::picture::{Peaks, Span};
 use crate::settings::{Bench, SourceSettings};
 use crate::signal::{Chain, Levels, Recording, Traces};
 use crate::source::{self, About, Progress};
 use crate::study;
+use crate::tape::Tape;
 use crate::worker::{Outbox, Worker};
 use std::ops::Range;
 use std::path::PathBuf;
@@ -103,6 +105,7 @@ pub struct Session {
     reader: Worker<ReadRequest, Reading>,
     asked: Option<Bench>,
     part: Arc<AtomicU32>,
+    made: Option<Document>,
 }
 
 impl Session {
@@ -120,6 +123,7 @@ impl Session {
             reader: Worker::start("read", read, wake)?,
             asked: None,
             part: Arc::default(),
+            made: None,
         })
     }
 
@@ -136,6 +140,11 @@ impl Session {
             source: self.bench.source,
             part: Arc::clone(&self.part),
         });
+    }
+
+    /// Takes a made tape as the open recording.
+    pub fn show_tape(&mut self, tape: &Tape) {
+        self.made = Some(as_document(tape, &self.bench));
     }
 
     /// Per cent of the file being opened that have been read; none where none is being opened.
@@ -161,6 +170,10 @@ impl Session {
                 Ok(document) => self.take(document),
                 Err(why) => Some(News::Refused(why)),
             };
+        }
+        if let Some(made) = self.made.take() {
+            self.document = None;
+            news = self.take(made);
         }
         if let Some(reading) = self.reader.newest()
             && let Some(document) = &self.document

@@ -22,7 +22,7 @@ pub struct Shelf {
 /// What the hand did on the shelf.
 pub enum ShelfHand {
     /// These settings are to be used.
-    Use(Bench),
+    Use(Box<Bench>),
     /// Something is to be said.
     Say(String),
 }
@@ -189,7 +189,7 @@ impl Shelf {
                                 Ok(bench) => {
                                     self.current = Some((name.clone(), bench));
                                     self.name = name.clone();
-                                    ShelfHand::Use(bench)
+                                    ShelfHand::Use(Box::new(bench))
                                 }
                                 Err(why) => ShelfHand::Say(why),
                             });
