@@ -57,17 +57,17 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         output::tell(&format!("All {} bytes are right.", score.right));
         return Ok(());
     }
+    let by = match score.paired_by {
+        Pairing::Time => "time",
+        Pairing::Order => "order",
+    };
     Err(Failure::Failed(format!(
-        "Of {} bytes {} are right, {} wrong and {} missing, and {} are extra; they were paired by {}.",
-        truth.len(),
+        "{} of {} bytes are right: {} wrong, {} missing, {} extra (paired by {by}).",
         score.right,
+        truth.len(),
         score.wrong(),
         score.missing(),
-        score.extra(),
-        match score.paired_by {
-            Pairing::Time => "time",
-            Pairing::Order => "order",
-        }
+        score.extra()
     )))
 }
 

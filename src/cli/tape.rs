@@ -3,7 +3,8 @@
 use super::bench::{bench, with_bench};
 use super::tape_content::{content, with_content};
 use super::{Failure, args, input, output};
-use crate::settings::{Bench, TapeSettings, WearSettings};
+use crate::settings::{Bench, SampleFormat, TapeSettings, WearSettings};
+use crate::signal::Levels;
 use crate::tape::{Content, Tape};
 use crate::units::{self, Unit};
 use crate::{export, tape};
@@ -39,13 +40,19 @@ pub(super) fn command() -> Command {
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let bench = bench(matches)?;
+    let out = args::path(matches, "out");
+    let truth_path = truth_path(matches, out, &bench);
+    if input::is_standard(out) && truth_path.as_deref().is_some_and(input::is_standard) {
+        return Err(Failure::Usage(
+            "Standard output takes either the recording or its truth, not both.".into(),
+        ));
+    }
     let content = content(matches, &bench.tape)?;
     refuse_endless(&content, &bench.tape, &bench.wear)?;
     let tape = tape::make(&content, &bench.tape, &bench.wear);
     let full_scale_v = bench.source.full_scale_v;
     let wav = export::wav_as(&tape.recording, full_scale_v, bench.tape.sample_format)?;
-    let out = args::path(matches, "out");
-    if let Some(path) = truth_path(matches, out, &bench) {
+    if let Some(path) = truth_path {
         output::deliver(&path, export::truth(&tape).as_bytes())?;
     }
     output::deliver(out, &wav)?;
@@ -72,19 +79,26 @@ fn summary(tape: &Tape, bench: &Bench) -> String {
     let decibels = |v: f64| units::show_digits(v, Unit::Decibels, 4);
     let full_scale_db = 20.0 * (bench.tape.level_v / bench.source.full_scale_v).log10();
     let mut lines = vec![format!(
-        "{} characters, {} at {}, level {} (peak, {} of full scale)",
-        tape.truth.characters.len(),
+        "{}, {} at {}, level {} (peak, {} of full scale)",
+        units::counted(tape.truth.characters.len(), "character"),
         units::clock(recording.duration_s()),
         units::show(f64::from(recording.rate_hz()), Unit::Hertz),
         units::show_digits(bench.tape.level_v, Unit::Volts, 4),
         decibels(full_scale_db),
     )];
     let events = [
-        (applied.drop_outs_s.len(), "drop-outs"),
-        (applied.clicks_s.len(), "clicks"),
+        (applied.drop_outs_s.len(), "drop-out"),
+        (applied.clicks_s.len(), "click"),
     ];
     let events = events.iter().filter(|e| e.0 > 0);
-    lines.extend(events.map(|(count, what)| format!("{what}: {count}")));
+    lines.extend(events.map(|(count, what)| units::counted(*count, what)));
+    let clipped = Levels::of(recording.samples(), bench.source.full_scale_v).clipped;
+    if clipped > 0 && bench.tape.sample_format != SampleFormat::Float {
+        lines.push(format!(
+            "{} clipped at full scale",
+            units::counted(clipped, "sample")
+        ));
+    }
     if let Some(eb_n0_db) = applied.noise.as_ref().and_then(|n| n.eb_n0_db) {
         lines.push(format!("Eb/N0 of the white noise: {}", decibels(eb_n0_db)));
     }

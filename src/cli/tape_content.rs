@@ -23,6 +23,7 @@ pub(super) fn with_content(command: Command) -> Command {
             .long(name)
             .value_name(value)
             .requires("pattern")
+            .conflicts_with_all(["text", "file", "hex"])
             .help(help)
     };
     command
@@ -83,6 +84,12 @@ fn blocks(matches: &ArgMatches) -> Result<Content, Failure> {
     let mut blocks: Vec<(usize, Vec<u8>)> = Vec::new();
     for (index, text) in given::<String>(matches, "text") {
         blocks.push((index, text.clone().into_bytes()));
+    }
+    let files = given::<PathBuf>(matches, "file");
+    if files.filter(|f| input::is_standard(f.1)).count() > 1 {
+        return Err(Failure::Usage(
+            "Standard input can be read only once: give --file - only once.".into(),
+        ));
     }
     for (index, path) in given::<PathBuf>(matches, "file") {
         blocks.push((index, input::bytes(path)?));

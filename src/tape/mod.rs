@@ -101,3 +101,48 @@ pub fn make(content: &Content, tape: &TapeSettings, wear: &WearSettings) -> Tape
 pub fn record(bytes: &[u8], settings: &TapeSettings) -> Recording {
     make(&Content::bytes(bytes), settings, &WearSettings::default()).recording
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Knobs that only say how wear would be, were it on.
+    #[test]
+    fn without_wear_the_samples_are_those_of_the_tones() {
+        let tape = TapeSettings {
+            leader_s: 0.1,
+            sample_rate_hz: 44_100,
+            ..Default::default()
+        };
+        let content = Content::Blocks(vec![b"tide".to_vec(), b"log".to_vec()]);
+        let (mut maker, mut samples) = (ToneMaker::new(&tape), Vec::new());
+        for part in content.parts(&tape) {
+            part.each_stretch(&tape, |s| maker.run(s, &mut samples));
+        }
+        let off = WearSettings {
+            seed: 7,
+            wow_hz: 3.0,
+            drop_out_depth_db: 60.0,
+            hum_hz: 60.0,
+            click_v: 1.0,
+            ..Default::default()
+        };
+        let made = make(&content, &tape, &off);
+        assert_eq!(made.recording.samples(), samples);
+        assert_eq!(made.truth.applied, wear::Applied::default());
+        assert_eq!(made.truth.bytes(), b"tidelog");
+        // A leader of 0.1 s, 4 characters of 11 bits, and a leader once more.
+        let fifth_s = made.truth.characters[4].at_s;
+        assert!((fifth_s - 0.2 - 44.0 / 300.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn only_the_data_bits_of_a_byte_are_true() {
+        let tape = TapeSettings {
+            data_bits: 7,
+            ..Default::default()
+        };
+        let made = make(&Content::bytes(&[0xFF]), &tape, &WearSettings::default());
+        assert_eq!(made.truth.bytes(), [0x7F]);
+    }
+}

@@ -6,6 +6,7 @@ mod outputs;
 mod picture;
 mod read;
 mod records;
+mod score;
 mod settings;
 mod tape;
 mod traces;

@@ -64,8 +64,8 @@ fn a_tape_wants_bytes_and_an_end() {
     let desk = Desk::new();
     fs::write(desk.path("long.bin"), [0; 1000]).unwrap();
     desk.run(&["tape", "--out", "x.wav"]).refused(2, "--text");
-    desk.run(&["tape", "--text", "a", "--file", "b", "--out", "x.wav"])
-        .refused(2, "--file");
+    desk.run(&["tape", "--text", "a", "--pattern", "run", "--out", "x.wav"])
+        .refused(2, "--pattern");
     desk.run(&["tape", "--file", "no.bin", "--out", "x.wav"])
         .refused(1, "no.bin cannot be read: No such file or directory.");
     desk.run(&[
@@ -79,4 +79,114 @@ fn a_tape_wants_bytes_and_an_end() {
     ])
     .refused(1, "too long");
     assert_eq!(desk.files(), ["long.bin"]);
+}
+
+#[test]
+fn several_blocks_are_recorded_in_the_order_given() {
+    let desk = Desk::new();
+    fs::write(desk.path("in.bin"), "log").unwrap();
+    let args = [
+        "tape", "--hex", "0D 0A", "--file", "in.bin", "--text", "-x", "--hex", "41",
+    ];
+    let ran = desk.run(&[&args[..], &["--out", "x.wav", "--tape-leader", "0.5"]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("8 characters") && ran.err.contains("-6.021 dB of full scale"));
+    let read = desk.run(&["read", "x.wav", "--json"]).json();
+    let characters = read["characters"].as_array().unwrap();
+    let values: Vec<_> = characters
+        .iter()
+        .map(|c| c["value"].as_u64().unwrap())
+        .collect();
+    assert_eq!(values, [13, 10, 108, 111, 103, 45, 120, 65]);
+    // Two characters of 11 bits and the second leader lie before the file's first byte.
+    let third_s = characters[2]["at_s"].as_f64().unwrap();
+    assert!((third_s - 1.0 - 22.0 / 300.0).abs() < 1e-4, "{third_s}");
+    assert_eq!(desk.files(), ["in.bin", "x.wav"]);
+}
+
+#[test]
+fn every_format_of_samples_reads_back() {
+    let desk = Desk::new();
+    for (format, named) in [
+        ("8", "8-bit integer"),
+        ("16", "16-bit integer"),
+        ("24", "24-bit integer"),
+        ("32", "32-bit integer"),
+        ("float", "32-bit float"),
+    ] {
+        let ran = desk.run(&[
+            "tape",
+            "--text",
+            "tide",
+            "--out",
+            "x.wav",
+            "--tape-sample-format",
+            format,
+            "--tape-wave",
+            "band-limited",
+            "--tape-leader",
+            "0.1",
+        ]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let read = desk.run(&["read", "x.wav", "--bytes", "-"]);
+        assert_eq!(read.text(), "tide");
+        let about = desk.run(&["read", "x.wav"]).err;
+        assert!(about.contains(named), "{about}");
+    }
+}
+
+#[test]
+fn patterns_are_as_long_as_asked() {
+    let desk = Desk::new();
+    let pattern = |args: &[&str]| {
+        let ran = desk.run(&[&["tape", "--out", "x.wav", "--tape-leader", "0.1"], args].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        desk.run(&["read", "x.wav", "--json"]).json()
+    };
+    let duration_s = |json: &serde_json::Value| json["recording"]["duration_s"].as_f64().unwrap();
+    let mark = pattern(&["--pattern", "mark", "--for", "1500ms"]);
+    assert_eq!(duration_s(&mark), 1.5);
+    let seamless = [
+        "--pattern",
+        "space",
+        "--for",
+        "1",
+        "--seamless",
+        "--tape-space",
+        "1234.5",
+    ];
+    assert!((1.0..2.0).contains(&duration_s(&pattern(&seamless))));
+    let tones = ["--pattern", "alternating-tones", "--count", "30"];
+    assert!((duration_s(&pattern(&tones)) - 0.1).abs() < 1e-4);
+    pattern(&["--pattern", "walking-one", "--count", "9"]);
+    let bytes = desk.run(&["read", "x.wav", "--bytes", "-"]).out;
+    assert_eq!(bytes, [1, 2, 4, 8, 16, 32, 64, 128, 1]);
+    pattern(&["--pattern", "run", "--value", "41", "--for", "0.11"]);
+    assert_eq!(desk.run(&["read", "x.wav", "--bytes", "-"]).text(), "AAA");
+    let random = |seed| {
+        pattern(&["--pattern", "random", "--count", "20", "--tape-seed", seed]);
+        desk.run(&["read", "x.wav", "--bytes", "-"]).out
+    };
+    assert_eq!(random("1").len(), 20);
+    assert_ne!(random("1"), random("2"));
+}
+
+#[test]
+fn a_pattern_takes_what_fits_it() {
+    let desk = Desk::new();
+    let refused = |args: &[&str], says: &str| {
+        desk.run(&[&["tape", "--out", "x.wav"], args].concat())
+            .refused(2, says);
+    };
+    refused(&["--pattern", "mark", "--count", "3"], "--for");
+    refused(&["--pattern", "random", "--value", "41"], "--value");
+    refused(&["--pattern", "run", "--seamless"], "--seamless");
+    refused(&["--pattern", "run", "--value", "4142"], "one byte");
+    refused(&["--pattern", "hills"], "walking-one");
+    refused(&["--hex", "5"], "two hexadecimal digits");
+    refused(&["--text", "a", "--for", "3"], "--for");
+    refused(&["--file", "-", "--file", "-"], "only once");
+    desk.run(&["tape", "--text", "a", "--out", "-", "--truth", "-"])
+        .refused(2, "not both");
+    assert!(desk.files().is_empty());
 }

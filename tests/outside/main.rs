@@ -7,3 +7,7 @@ mod python;
 mod spectrum;
 mod squarer;
 mod tones;
+mod wear_levels;
+mod wear_noise;
+mod wear_speed;
+mod worn;
