@@ -10,11 +10,19 @@ mod decode;
 mod failure;
 mod input;
 mod knobs;
+#[cfg(feature = "live")]
+mod listen;
+#[cfg(feature = "live")]
+mod listen_text;
 mod output;
 mod parts;
 mod picture;
+#[cfg(feature = "live")]
+mod play;
 mod progress;
 mod read;
+#[cfg(feature = "live")]
+mod sound;
 mod table;
 mod tape;
 mod time;
@@ -34,18 +42,22 @@ struct Verb {
 }
 
 macro_rules! verbs {
-    ($($module:ident),+) => {
-        [$(Verb { command: $module::command, run: $module::run }),+]
+    ($($(#[$when:meta])? $module:ident),+ $(,)?) => {
+        &[$($(#[$when])? Verb { command: $module::command, run: $module::run }),+]
     };
 }
 
 /// The commands in the order in which the help lists them.
-const VERBS: [Verb; 9] = verbs![
+const VERBS: &[Verb] = verbs![
     view,
     read,
     picture,
     traces,
     tape,
+    #[cfg(feature = "live")]
+    listen,
+    #[cfg(feature = "live")]
+    play,
     bench_file,
     knobs,
     parts,
