@@ -7,6 +7,8 @@
 pub mod cli;
 pub mod date;
 pub mod export;
+#[cfg(feature = "live")]
+pub mod live;
 pub mod picture;
 pub mod settings;
 pub mod signal;

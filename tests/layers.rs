@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 
 /// The layers, the lowest first; the same list stands in `DEVELOPERS.md`.
-const LAYERS: [&str; 16] = [
+const LAYERS: [&str; 17] = [
     "units",
     "timing",
     "settings",
@@ -18,6 +18,7 @@ const LAYERS: [&str; 16] = [
     "date",
     "store",
     "worker",
+    "live",
     "view",
     "cli",
     "main",
@@ -48,7 +49,7 @@ const OUTSIDE: [&str; 8] = [
 ];
 
 /// A word and the only layers that may name it.
-const BOUND: [(&str, &[&str]); 7] = [
+const BOUND: [(&str, &[&str]); 10] = [
     ("egui", &["view"]),
     ("eframe", &["view"]),
     ("rfd", &["view"]),
@@ -56,6 +57,9 @@ const BOUND: [(&str, &[&str]); 7] = [
     ("symphonia", &["source"]),
     ("tempfile", &["export", "store"]),
     ("egui_plot", &["view"]),
+    ("cpal", &["live"]),
+    ("rtrb", &["live"]),
+    ("ctrlc", &["cli"]),
 ];
 
 /// A source file without its comments.

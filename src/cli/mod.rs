@@ -10,12 +10,20 @@ mod decode;
 mod failure;
 mod input;
 mod knobs;
+#[cfg(feature = "live")]
+mod listen;
+#[cfg(feature = "live")]
+mod listen_text;
 mod output;
 mod parts;
 mod picture;
+#[cfg(feature = "live")]
+mod play;
 mod progress;
 mod read;
 mod score;
+#[cfg(feature = "live")]
+mod sound;
 mod table;
 mod tape;
 mod tape_content;
@@ -36,19 +44,23 @@ struct Verb {
 }
 
 macro_rules! verbs {
-    ($($module:ident),+) => {
-        [$(Verb { command: $module::command, run: $module::run }),+]
+    ($($(#[$when:meta])? $module:ident),+ $(,)?) => {
+        &[$($(#[$when])? Verb { command: $module::command, run: $module::run }),+]
     };
 }
 
 /// The commands in the order in which the help lists them.
-const VERBS: [Verb; 10] = verbs![
+const VERBS: &[Verb] = verbs![
     view,
     read,
     picture,
     traces,
     tape,
     score,
+    #[cfg(feature = "live")]
+    listen,
+    #[cfg(feature = "live")]
+    play,
     bench_file,
     knobs,
     parts,

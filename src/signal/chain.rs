@@ -6,6 +6,8 @@ use std::sync::Arc;
 
 /// Samples that go through the first stages at a time: small enough for the nearest cache.
 const BLOCK: usize = 4096;
+/// Edges that are forgotten at a time, so that the rest moves up seldom.
+const FORGET_EDGES: usize = 1 << 16;
 
 /// What every stage put out.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -52,6 +54,15 @@ impl Chain {
         }
     }
 
+    /// A chain at rest whose first sample is that of number `sample` of the recording, so that its
+    /// times are those of the recording.
+    pub fn beginning_at(sample: u64, bench: &Bench, rate_hz: u32) -> Self {
+        let mut chain = Self::new(bench, rate_hz);
+        chain.seen = sample;
+        chain.squarer.skip_to(sample);
+        chain
+    }
+
     /// Runs a whole recording through the chain.
     pub fn read(bench: &Bench, recording: &Recording) -> Traces {
         let mut chain = Self::new(bench, recording.rate_hz());
@@ -72,9 +83,7 @@ impl Chain {
         let all = recording.samples();
         let index = |time_s: f64| ((time_s * rate_hz).max(0.0) as usize).min(all.len());
         let (start, end) = (index(from_s - lead_s), index(to_s + 1.0 / rate_hz));
-        let mut chain = Self::new(bench, recording.rate_hz());
-        chain.seen = start as u64;
-        chain.squarer.skip_to(start as u64);
+        let mut chain = Self::beginning_at(start as u64, bench, recording.rate_hz());
         chain.push(&all[start..end.max(start)]);
         chain.finish()
     }
@@ -96,6 +105,24 @@ impl Chain {
     /// The characters so far.
     pub fn characters(&self) -> &[Character] {
         &self.circuit.characters
+    }
+
+    /// Gives up the characters so far, and forgets what the stages did before `before_s`: a chain
+    /// that is drained again and again stays small however long its input. What it makes of the
+    /// rest is the same where `before_s` lies a few characters back.
+    pub fn drain(&mut self, before_s: f64) -> Vec<Character> {
+        if self
+            .squared
+            .times_s()
+            .get(FORGET_EDGES)
+            .is_some_and(|&t| t < before_s)
+        {
+            self.circuit.taken -= self.squared.forget_before(before_s);
+            self.circuit.short_trace.forget_before(before_s);
+            self.circuit.long_trace.forget_before(before_s);
+        }
+        self.circuit.framer.take_false_starts_s();
+        std::mem::take(&mut self.circuit.characters)
     }
 
     /// Ends the recording and gives up the traces.

@@ -38,6 +38,14 @@ impl Edges {
         self.times_s.push(time_s);
     }
 
+    /// Forgets edges before `time_s` and gives how many: an even number, so that the level before
+    /// the first one that is left is the same.
+    pub fn forget_before(&mut self, time_s: f64) -> usize {
+        let count = self.count_until(time_s) & !1;
+        self.times_s.drain(..count);
+        count
+    }
+
     /// Number of edges.
     pub fn len(&self) -> usize {
         self.times_s.len()

@@ -5,11 +5,13 @@
 
 mod compressed;
 mod error;
+mod interleaved;
 mod kind;
 mod mix;
 mod wav;
 
 pub use error::SourceError;
+pub use interleaved::{Interleaved, Sample};
 
 use crate::settings::SourceSettings;
 use crate::signal::Recording;

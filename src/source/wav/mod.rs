@@ -8,6 +8,7 @@ mod tests;
 
 use header::Layout;
 pub(super) use header::{Header, is_wav};
+pub(super) use samples::Encoding;
 
 use super::error::Fault;
 use super::mix::Mix;

@@ -26,7 +26,7 @@ pub(in crate::source) enum Encoding {
 
 impl Encoding {
     /// Bytes a sample.
-    pub(super) fn bytes(self) -> usize {
+    pub(in crate::source) fn bytes(self) -> usize {
         match self {
             Encoding::Unsigned8 | Encoding::ALaw | Encoding::MuLaw => 1,
             Encoding::Integer16 => 2,
@@ -49,7 +49,7 @@ impl Encoding {
     }
 
     /// What it is called.
-    pub(super) fn name(self) -> &'static str {
+    pub(in crate::source) fn name(self) -> &'static str {
         match self {
             Encoding::Unsigned8 => "8-bit integer",
             Encoding::Integer16 => "16-bit integer",
@@ -63,7 +63,7 @@ impl Encoding {
     }
 
     /// Appends the mix of every whole frame in `bytes` times `full_scale`.
-    pub(super) fn append(
+    pub(in crate::source) fn append(
         self,
         bytes: &[u8],
         channels: usize,

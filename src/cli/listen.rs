@@ -1,0 +1,174 @@
+//! `listen`: the characters that a player gives, as they come.
+
+use super::bench::{bench, with_bench};
+use super::listen_text::{Status, Text, summary};
+use super::{Failure, input, output, sound, time};
+use crate::date;
+use crate::live::{Capture, End, Event, Request};
+use crate::settings::Knob;
+use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// How often the line of status changes.
+const LOOK: Duration = Duration::from_millis(100);
+
+pub(super) fn command() -> Command {
+    let command = Command::new("listen")
+        .about("Read a player as it plays: print characters as they come, keep the sound")
+        .arg(
+            Arg::new("list")
+                .long("list")
+                .action(ArgAction::SetTrue)
+                .help("Name the sound systems and devices, and end"),
+        )
+        .arg(
+            Arg::new("rate")
+                .long("rate")
+                .value_name("HERTZ")
+                .value_parser(value_parser!(u32).range(8000..=384_000))
+                .help("Samples a second; what the device does by itself otherwise"),
+        )
+        .arg(
+            Arg::new("seconds")
+                .long("seconds")
+                .value_name("TIME")
+                .value_parser(time::parse)
+                .help("End after so much sound; Ctrl-C ends it at any time"),
+        )
+        .arg(
+            Arg::new("out")
+                .long("out")
+                .short('o')
+                .value_name("OUT")
+                .value_parser(value_parser!(PathBuf))
+                .value_hint(clap::ValueHint::FilePath)
+                .help("WAV file to keep the sound in, all channels; capture-DATE-TIME.wav otherwise"),
+        )
+        .arg(
+            Arg::new("bytes")
+                .long("bytes")
+                .value_name("OUT")
+                .value_parser(value_parser!(PathBuf))
+                .value_hint(clap::ValueHint::FilePath)
+                .help("Write the bytes of all characters to a file at the end, those with faults too; - is standard output, as they come, in place of the text"),
+        )
+        .after_help(
+            "Text: a middle dot stands for what is not printable, a replacement character for what has a fault.\n\
+             The sound is on the disk while it comes: what was kept survives whatever happens to the program.\n\
+             Beside it lies NAME.capture.json with the places at which samples are missing.",
+        );
+    with_bench(sound::with_device(command), Knob::shapes_a_reading)
+}
+
+pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
+    if matches.get_flag("list") {
+        return output::print(sound::list().as_bytes());
+    }
+    let out = matches.get_one::<PathBuf>("out").cloned();
+    let out = out.unwrap_or_else(|| PathBuf::from(default_name(&date::now())));
+    if input::is_standard(&out) {
+        return Err(Failure::Usage(
+            "The sound is kept in a file; name one with --out.".into(),
+        ));
+    }
+    let mut request = Request::new(bench(matches)?, out);
+    request.wanted = sound::wanted(matches);
+    request.wanted.rate_hz = matches.get_one("rate").copied();
+    request.length_s = matches.get_one("seconds").copied();
+    // Nobody looks back here.
+    request.memory_s = 1.0;
+    let interrupts = sound::interrupts()?;
+    let bytes = matches.get_one::<PathBuf>("bytes");
+    let raw = bytes.is_some_and(|out| input::is_standard(out));
+
+    let capture = Capture::start(request, || {})?;
+    let mut text = Text::new(raw);
+    let mut status = Status::new();
+    output::tell(&started(&capture));
+    let mut stopping = false;
+    let report = 'listening: loop {
+        for event in capture.wait(LOOK) {
+            if let Event::Ended(report) = event {
+                break 'listening report;
+            }
+            if let Event::Characters(characters) = &event {
+                status.wipe();
+                text.print(characters)?;
+            } else if let Some(line) = line(&event) {
+                status.wipe();
+                text.end_line()?;
+                output::tell(&line);
+            }
+        }
+        if !stopping && (interrupts.try_recv().is_ok() || text.is_closed()) {
+            stopping = true;
+            capture.request_stop();
+        }
+        if text.is_at_margin() {
+            status.show(&capture.status());
+        }
+    };
+    status.wipe();
+    text.end_line()?;
+    if let Some(out) = bytes.filter(|_| !raw) {
+        output::deliver(out, text.bytes())?;
+    }
+    output::tell(&summary(&report, &capture.status(), text.faults()));
+    match report.end.as_ref().and_then(End::failure) {
+        Some(why) => Err(Failure::Failed(why.to_owned())),
+        None => Ok(()),
+    }
+}
+
+/// `2026-11-24T06:40:00Z` to `capture-2026-11-24-064000.wav`.
+fn default_name(now: &str) -> String {
+    let plain = now.replace('T', "-").replace([':', 'Z'], "");
+    format!("capture-{plain}.wav")
+}
+
+fn started(capture: &Capture) -> String {
+    let status = capture.status();
+    let format = status.format;
+    format!(
+        "Listening to {}: {} at {} Hz, {}, kept in {}. Ctrl-C ends it.",
+        status.device,
+        crate::units::counted(usize::from(format.channels), "channel"),
+        format.rate_hz,
+        format.sample.name(),
+        status.file.display()
+    )
+}
+
+/// What to say about an event.
+fn line(event: &Event) -> Option<String> {
+    let clock = |s: &f64| crate::units::clock(*s);
+    Some(match event {
+        Event::Gap(gap) => format!("gap: {gap}"),
+        Event::Stalled(at_s) => format!(
+            "stalled: nothing has come for half a second, at {}; waiting",
+            clock(at_s)
+        ),
+        Event::Resumed(at_s) => format!("resumed: samples come again, at {}", clock(at_s)),
+        Event::NextFile(path) => format!("file: full, going on in {}", path.display()),
+        Event::Note(note) => format!("note: {note}"),
+        Event::Characters(_) | Event::Ended(_) => return None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::live::report_path;
+
+    #[test]
+    fn files_are_named_by_date_and_time() {
+        let name = default_name("2026-11-24T06:40:05Z");
+        assert_eq!(name, "capture-2026-11-24-064005.wav");
+        let report = report_path(name.as_ref());
+        assert_eq!(
+            report.to_str(),
+            Some("capture-2026-11-24-064005.capture.json")
+        );
+    }
+}

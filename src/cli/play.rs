@@ -1,0 +1,95 @@
+//! `play`: a recording, or bytes as two-tone audio, to an output device.
+
+use super::bench::{bench, with_bench};
+use super::{Failure, args, input, output, sound};
+use crate::live::{PlayRequest, Player, Playing};
+use crate::settings::Bench;
+use crate::signal::Recording;
+use crate::{source, tape, units};
+use clap::{Arg, ArgAction, ArgGroup, ArgMatches, Command};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How often playing is looked at.
+const LOOK: Duration = Duration::from_millis(50);
+const CAUTION: &str = "Caution: loud, steady tones. Turn the volume down before a loudspeaker or \
+                       headphones; they can hurt hearing and tweeters.";
+
+pub(super) fn command() -> Command {
+    let command = Command::new("play")
+        .about("Play a recording or a test tape, to drive the real circuit")
+        .arg(args::file().help("Recording to play; - is standard input"))
+        .arg(
+            Arg::new("text")
+                .long("text")
+                .value_name("TEXT")
+                .allow_hyphen_values(true)
+                .help("Text to play as a test tape, in UTF-8"),
+        )
+        .group(ArgGroup::new("what").args(["file", "text"]).required(true))
+        .arg(
+            Arg::new("level")
+                .long("level")
+                .value_name("VOLTS")
+                .value_parser(|text: &str| {
+                    units::parse(text, units::Unit::Volts)
+                        .map_err(|e| e.to_string())
+                        .and_then(|v| match v > 0.0 {
+                            true => Ok(v),
+                            false => Err("a level is above 0 V".to_owned()),
+                        })
+                })
+                .help("Peak level; as recorded otherwise. Full scale is --source-full-scale"),
+        )
+        .arg(
+            Arg::new("loop")
+                .long("loop")
+                .action(ArgAction::SetTrue)
+                .help("Begin again at the end, without a click, until Ctrl-C"),
+        );
+    with_bench(sound::with_device(command), |knob| {
+        knob.stage == "tape" || knob.stage == "source"
+    })
+}
+
+pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
+    let bench = bench(matches)?;
+    let recording = Arc::new(recording(matches, &bench)?);
+    let interrupts = sound::interrupts()?;
+    output::tell(CAUTION);
+    let player = Player::start(PlayRequest {
+        wanted: sound::wanted(matches),
+        recording: Arc::clone(&recording),
+        full_scale_v: bench.source.full_scale_v,
+        level_v: matches.get_one("level").copied(),
+        repeat: matches.get_flag("loop"),
+    })?;
+    let length = units::clock(player.progress().length_s);
+    output::tell(&format!(
+        "Playing {length} to {}. Ctrl-C ends it.",
+        player.device()
+    ));
+    loop {
+        match player.state() {
+            Playing::Going => {}
+            Playing::Done => return Ok(()),
+            Playing::Lost(why) => return Err(Failure::Failed(why)),
+        }
+        if interrupts.recv_timeout(LOOK).is_ok() {
+            player.stop();
+            return Ok(());
+        }
+    }
+}
+
+fn recording(matches: &ArgMatches, bench: &Bench) -> Result<Recording, Failure> {
+    if let Some(text) = matches.get_one::<String>("text") {
+        return Ok(tape::record(text.as_bytes(), &bench.tape));
+    }
+    let opened = match matches.get_one::<PathBuf>("file") {
+        Some(path) if !input::is_standard(path) => source::open(path, &bench.source, &mut |_| {})?,
+        _ => source::read_all(input::standard()?, "standard input", &bench.source)?,
+    };
+    Ok(opened.recording)
+}

@@ -1,0 +1,263 @@
+//! A capture: what runs while the program listens.
+
+use super::consumer::{self, Consumer};
+use super::devices::Wanted;
+use super::ring::{Intake, ring};
+use super::tail::Recent;
+use super::{Feed, Format, Gap, Meter, Report, Tail, patience, stream};
+use crate::settings::{Bench, Channel};
+use crate::signal::Character;
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{self, Receiver, Sender};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+
+/// How long the end of a capture may take.
+const END: Duration = Duration::from_secs(3);
+
+/// What to capture.
+#[derive(Clone, Debug)]
+pub struct Request {
+    /// From which device.
+    pub wanted: Wanted,
+    /// The settings of all stages, and the channel.
+    pub bench: Bench,
+    /// The file to keep it in, which must not be there yet.
+    pub out: PathBuf,
+    /// Where to end by itself, in seconds of what was captured.
+    pub length_s: Option<f64>,
+    /// How much stays in memory, in seconds.
+    pub memory_s: f64,
+}
+
+impl Request {
+    /// For the default device, kept in `out`, with the last two minutes in memory.
+    pub fn new(bench: Bench, out: PathBuf) -> Self {
+        Self {
+            wanted: Wanted::default(),
+            bench,
+            out,
+            length_s: None,
+            memory_s: 120.0,
+        }
+    }
+}
+
+/// How a capture stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum State {
+    /// Nothing has come yet.
+    Waiting,
+    /// Samples come.
+    Listening,
+    /// None has come for half a second.
+    Stalled,
+    /// It is over; [`Capture::report`] says how.
+    Ended,
+}
+
+/// What has happened since the last look.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Event {
+    /// Characters, as they come.
+    Characters(Vec<Character>),
+    /// Samples are missing.
+    Gap(Gap),
+    /// Nothing has come for half a second; so many seconds had been captured.
+    Stalled(f64),
+    /// Samples come again.
+    Resumed(f64),
+    /// The file was full, and this one follows it.
+    NextFile(PathBuf),
+    /// Something went wrong that does not end the capture: a sentence.
+    Note(String),
+    /// It is over.
+    Ended(Box<Report>),
+}
+
+/// How a capture stands, for a look at any time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Status {
+    /// Whether samples come.
+    pub state: State,
+    /// Name of the device.
+    pub device: String,
+    /// What its samples are made of.
+    pub format: Format,
+    /// Length so far in seconds.
+    pub captured_s: f64,
+    /// The level.
+    pub meter: Meter,
+    /// What to do about the level.
+    pub hint: Option<String>,
+    /// Characters so far.
+    pub characters: u64,
+    /// Those of them with faults.
+    pub faulty: u64,
+    /// How often samples are missing.
+    pub gaps: u64,
+    /// The file it is kept in now.
+    pub file: PathBuf,
+}
+
+/// What the consumer and those who look at it share.
+pub(super) struct Shared {
+    pub stop: AtomicBool,
+    pub next_bench: Mutex<Option<Bench>>,
+    live: Mutex<Live>,
+}
+
+/// What a look at a capture sees.
+pub(super) struct Live {
+    pub status: Status,
+    pub recent: Recent,
+    pub report: Report,
+}
+
+impl Shared {
+    pub fn live(&self) -> MutexGuard<'_, Live> {
+        self.live.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// A capture that runs, or has run. Dropping it stops it.
+pub struct Capture {
+    shared: Arc<Shared>,
+    events: Receiver<Event>,
+}
+
+impl Capture {
+    /// Opens the device and begins; `wake` is called when there is news. May take some seconds:
+    /// call it from a thread that can wait.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub fn start(request: Request, wake: impl Fn() + Send + 'static) -> Result<Self, String> {
+        let channels = match request.bench.source.channel {
+            Channel::One(n) => u16::try_from(n).unwrap_or(u16::MAX),
+            Channel::Sum => 1,
+            Channel::Difference => 2,
+        };
+        let (held, input) = stream::open_input(request.wanted.clone(), channels)?;
+        Self::run(
+            request,
+            &input.device,
+            input.format,
+            input.intake,
+            Some(held),
+            wake,
+        )
+    }
+
+    /// A capture of whatever is pushed into the feed: another source of samples, or a test.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub fn from_feed(
+        request: Request,
+        name: &str,
+        format: Format,
+        wake: impl Fn() + Send + 'static,
+    ) -> Result<(Self, Feed), String> {
+        let (feed, intake) = ring(format);
+        Ok((Self::run(request, name, format, intake, None, wake)?, feed))
+    }
+
+    fn run(
+        request: Request,
+        device: &str,
+        format: Format,
+        intake: Intake,
+        held: Option<patience::Held>,
+        wake: impl Fn() + Send + 'static,
+    ) -> Result<Self, String> {
+        let (tell, events): (Sender<Event>, _) = mpsc::channel();
+        let begun = consumer::begin(&request, device, format)?;
+        let shared = Arc::new(Shared {
+            stop: AtomicBool::new(false),
+            next_bench: Mutex::new(None),
+            live: Mutex::new(Live {
+                status: Status {
+                    state: State::Waiting,
+                    device: device.to_owned(),
+                    format,
+                    captured_s: 0.0,
+                    meter: Meter::new(request.bench.source.full_scale_v),
+                    hint: None,
+                    characters: 0,
+                    faulty: 0,
+                    gaps: 0,
+                    file: request.out.clone(),
+                },
+                recent: Recent::new(request.memory_s, format.rate_hz),
+                report: begun.report(),
+            }),
+        });
+        let consumer = Consumer::new(request, begun, intake, Arc::clone(&shared), move |event| {
+            let _ = tell.send(event);
+            wake();
+        });
+        std::thread::Builder::new()
+            .name("capture".into())
+            .spawn(move || consumer.run(held))
+            .map_err(|e| format!("The system gives no thread: {e}."))?;
+        Ok(Self { shared, events })
+    }
+
+    /// What has happened since the last call.
+    pub fn poll(&self) -> Vec<Event> {
+        self.events.try_iter().collect()
+    }
+
+    /// The same, but waits for something to happen for `limit` at the most.
+    pub fn wait(&self, limit: Duration) -> Vec<Event> {
+        let first = self.events.recv_timeout(limit).ok();
+        first.into_iter().chain(self.events.try_iter()).collect()
+    }
+
+    /// How it stands.
+    pub fn status(&self) -> Status {
+        self.shared.live().status.clone()
+    }
+
+    /// The last `length_s` seconds, of what stays in memory.
+    pub fn tail(&self, length_s: f64) -> Tail {
+        self.shared.live().recent.last(length_s)
+    }
+
+    /// What is known of it: files, gaps, how it ended.
+    pub fn report(&self) -> Report {
+        self.shared.live().report.clone()
+    }
+
+    /// Goes on with other settings: the stages begin anew with the next sample.
+    pub fn set_bench(&self, bench: &Bench) {
+        let next = &self.shared.next_bench;
+        *next.lock().unwrap_or_else(PoisonError::into_inner) = Some(*bench);
+    }
+
+    /// Asks for the end without waiting for it; [`Event::Ended`] says when it is there.
+    pub fn request_stop(&self) {
+        self.shared.stop.store(true, Ordering::Relaxed);
+    }
+
+    /// Ends it, and gives what happened last; the report in it is that of the whole capture. Waits
+    /// for three seconds at the most.
+    pub fn stop(self) -> (Report, Vec<Event>) {
+        self.request_stop();
+        let by = Instant::now() + END;
+        let mut last = Vec::new();
+        while self.status().state != State::Ended && Instant::now() < by {
+            last.extend(self.wait(Duration::from_millis(50)));
+        }
+        last.extend(self.poll());
+        (self.report(), last)
+    }
+}
+
+impl Drop for Capture {
+    fn drop(&mut self) {
+        self.request_stop();
+    }
+}

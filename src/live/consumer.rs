@@ -1,0 +1,297 @@
+//! The thread that takes the samples of a capture: keeps them, finds what is missing, reads them.
+
+use super::capture::{Event, Request, Shared, State};
+use super::gaps::GapFinder;
+use super::keep::Keeper;
+use super::ring::{Intake, Stamp};
+use super::{End, Format, Meter, Report, patience};
+use crate::settings::Bench;
+use crate::signal::{Chain, Character, Recording};
+use crate::source::Interleaved;
+use std::sync::atomic::Ordering;
+use std::sync::{Arc, PoisonError};
+use std::thread;
+use std::time::{Duration, Instant};
+
+/// How often the ring is looked into.
+const LOOK: Duration = Duration::from_millis(4);
+/// Without samples for so long, a stream has stalled.
+const STALLED: Duration = Duration::from_millis(500);
+/// Without samples for so long, it is given up.
+const LOST: Duration = Duration::from_secs(10);
+/// What the chain remembers behind the last sample, in seconds: many characters.
+const REMEMBER_S: f64 = 10.0;
+
+/// What must succeed before a capture begins.
+pub(super) struct Begun {
+    frames: Interleaved,
+    keeper: Keeper,
+    report: Report,
+    format: Format,
+}
+
+impl Begun {
+    /// What is known so far.
+    pub fn report(&self) -> Report {
+        self.report.clone()
+    }
+}
+
+/// Checks the channel and creates the file.
+pub(super) fn begin(request: &Request, device: &str, format: Format) -> Result<Begun, String> {
+    let source = &request.bench.source;
+    let frames = Interleaved::new(format.sample, format.channels, source, device);
+    let frames = frames.map_err(|e| e.to_string())?;
+    let keeper = Keeper::create(&request.out, format)?;
+    let report = Report::new(device, format, keeper.paths().to_vec());
+    report.save()?;
+    Ok(Begun {
+        frames,
+        keeper,
+        report,
+        format,
+    })
+}
+
+/// Takes samples until the capture ends.
+pub(super) struct Consumer<Tell> {
+    intake: Intake,
+    frames: Interleaved,
+    keeper: Keeper,
+    chain: Chain,
+    gaps: GapFinder,
+    meter: Meter,
+    bench: Bench,
+    device: String,
+    format: Format,
+    length_frames: Option<u64>,
+    taken_frames: u64,
+    last_arrival: Instant,
+    state: State,
+    shared: Arc<Shared>,
+    tell: Tell,
+}
+
+impl<Tell: Fn(Event)> Consumer<Tell> {
+    pub fn new(
+        request: Request,
+        begun: Begun,
+        intake: Intake,
+        shared: Arc<Shared>,
+        tell: Tell,
+    ) -> Self {
+        let format = begun.format;
+        let in_frames = |s: f64| (s * f64::from(format.rate_hz)).round() as u64;
+        Self {
+            intake,
+            frames: begun.frames,
+            keeper: begun.keeper,
+            chain: Chain::new(&request.bench, format.rate_hz),
+            gaps: GapFinder::new(format.rate_hz),
+            meter: Meter::new(request.bench.source.full_scale_v),
+            bench: request.bench,
+            device: begun.report.device,
+            format,
+            length_frames: request.length_s.map(in_frames),
+            taken_frames: 0,
+            last_arrival: Instant::now(),
+            state: State::Waiting,
+            shared,
+            tell,
+        }
+    }
+
+    /// Takes samples to the end, and then lets go of the stream.
+    pub fn run(mut self, held: Option<patience::Held>) {
+        let mut block = Vec::new();
+        let end = loop {
+            if let Some(end) = self.look(&mut block) {
+                break end;
+            }
+            thread::sleep(LOOK);
+        };
+        drop(held);
+        self.finish(end);
+    }
+
+    /// Takes what has come; gives the end where it has come to that.
+    fn look(&mut self, block: &mut Vec<u8>) -> Option<End> {
+        self.change_bench();
+        // Read before the ring is, so that nothing that came before it is left there.
+        let stop = self.shared.stop.load(Ordering::Relaxed);
+        let over = self.intake.over().map(str::to_owned);
+        let abandoned = self.intake.is_abandoned();
+        while let Some(stamp) = self.intake.next(block) {
+            if let Some(end) = self.take(stamp, block) {
+                return Some(end);
+            }
+        }
+        if stop {
+            return Some(End::Stopped);
+        }
+        if let Some(why) = over {
+            return Some(End::Lost(why));
+        }
+        if abandoned {
+            return Some(End::Lost(format!("{} gives no more samples.", self.device)));
+        }
+        self.watch()
+    }
+
+    fn take(&mut self, stamp: Stamp, block: &[u8]) -> Option<End> {
+        self.last_arrival = Instant::now();
+        let rate_hz = self.format.rate_hz;
+        let came = (block.len() / self.format.frame_bytes()) as u64;
+        let left = self.length_frames.map(|l| l - self.taken_frames);
+        let frames = left.map_or(came, |left| came.min(left));
+        let block = &block[..frames as usize * self.format.frame_bytes()];
+        let kept = self.keeper.write(block);
+
+        let mut volts = Vec::with_capacity(frames as usize);
+        self.frames.append(block, &mut volts);
+        let part = Recording::new(volts, rate_hz);
+        self.chain.push(part.samples());
+        let before_s = self.format.seconds(self.taken_frames) - REMEMBER_S;
+        let characters = self.chain.drain(before_s);
+        self.taken_frames += frames;
+        self.meter.take(part.samples(), rate_hz);
+
+        let known = self.gaps.count();
+        let arrival_s = stamp.arrival_ns as f64 * 1e-9;
+        self.gaps.arrived(came, stamp.missed_frames, arrival_s);
+        let stalled = self.state == State::Stalled;
+        self.state = State::Listening;
+        self.show(&part, &characters);
+
+        if stalled {
+            (self.tell)(Event::Resumed(self.captured_s()));
+        }
+        if !characters.is_empty() {
+            (self.tell)(Event::Characters(characters));
+        }
+        if self.gaps.count() > known {
+            if let Some(gap) = self.gaps.gaps().last() {
+                (self.tell)(Event::Gap(*gap));
+            }
+            self.save();
+        }
+        match kept {
+            Err(why) => return Some(End::NotKept(why)),
+            Ok(true) => {
+                self.save();
+                let path = self.keeper.paths().last().cloned();
+                path.into_iter()
+                    .for_each(|p| (self.tell)(Event::NextFile(p)));
+            }
+            Ok(false) => {}
+        }
+        (left == Some(frames)).then_some(End::Complete)
+    }
+
+    /// Notices that nothing comes.
+    fn watch(&mut self) -> Option<End> {
+        let silent = self.last_arrival.elapsed();
+        if silent >= LOST {
+            return Some(End::Lost(format!(
+                "Nothing has come from {} for {} s: the device or the sound server has stopped. \
+                 Check them, and begin again.",
+                self.device,
+                LOST.as_secs()
+            )));
+        }
+        if silent >= STALLED && self.state != State::Stalled {
+            self.state = State::Stalled;
+            let at_s = self.captured_s();
+            let mut live = self.shared.live();
+            live.status.state = State::Stalled;
+            live.report.stalls_at_s.push(at_s);
+            drop(live);
+            (self.tell)(Event::Stalled(at_s));
+            self.save();
+        }
+        None
+    }
+
+    fn change_bench(&mut self) {
+        let next = &self.shared.next_bench;
+        let next = next.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let Some(bench) = next.filter(|b| *b != self.bench) else {
+            return;
+        };
+        let Format {
+            sample, channels, ..
+        } = self.format;
+        match Interleaved::new(sample, channels, &bench.source, &self.device) {
+            Ok(frames) => self.frames = frames,
+            Err(why) => (self.tell)(Event::Note(why.to_string())),
+        }
+        if bench.source != self.bench.source {
+            self.meter = Meter::new(bench.source.full_scale_v);
+        }
+        self.chain = Chain::beginning_at(self.taken_frames, &bench, self.format.rate_hz);
+        self.bench = bench;
+    }
+
+    fn captured_s(&self) -> f64 {
+        self.format.seconds(self.taken_frames)
+    }
+
+    /// Brings what others see up to date.
+    fn show(&self, part: &Recording, characters: &[Character]) {
+        let hint = self.meter.hint(&self.bench);
+        let mut live = self.shared.live();
+        live.recent.push(part.samples());
+        let status = &mut live.status;
+        status.state = self.state;
+        status.captured_s = self.captured_s();
+        status.meter = self.meter;
+        status.hint = hint;
+        status.gaps = self.gaps.count();
+        status.characters += characters.len() as u64;
+        status.faulty += characters.iter().filter(|c| c.faults.any()).count() as u64;
+        if let Some(path) = self.keeper.paths().last()
+            && *path != status.file
+        {
+            status.file.clone_from(path);
+        }
+    }
+
+    /// Brings the report up to date, in memory and on disk.
+    fn save(&self) {
+        let mut live = self.shared.live();
+        let report = &mut live.report;
+        report.captured_s = self.captured_s();
+        report.files = self.keeper.paths().to_vec();
+        report.gaps = self.gaps.gaps().to_vec();
+        report.gap_count = self.gaps.count();
+        report.overruns = self.intake.overruns();
+        let report = report.clone();
+        drop(live);
+        if let Err(why) = report.save() {
+            (self.tell)(Event::Note(why));
+        }
+    }
+
+    fn finish(mut self, end: End) {
+        let end = match (self.keeper.finish(), end) {
+            (Err(why), End::Stopped | End::Complete) => End::NotKept(why),
+            (_, end) => end,
+        };
+        let rate_hz = self.format.rate_hz;
+        let at_rest = Chain::new(&self.bench, rate_hz);
+        let characters = std::mem::replace(&mut self.chain, at_rest)
+            .finish()
+            .characters;
+        self.show(&Recording::new(Vec::new(), rate_hz), &characters);
+        if !characters.is_empty() {
+            (self.tell)(Event::Characters(characters));
+        }
+        self.shared.live().report.end = Some(end);
+        self.save();
+        let mut live = self.shared.live();
+        live.status.state = State::Ended;
+        let report = live.report.clone();
+        drop(live);
+        (self.tell)(Event::Ended(Box::new(report)));
+    }
+}

@@ -1,0 +1,259 @@
+//! Finds lost samples: those that came, counted against the clock.
+//!
+//! Sound systems lose samples without a word. A sample can come late but never early, so the least
+//! lateness of the last seconds is steady, but for the small difference between the clock of the
+//! sound card and that of the computer. When samples are lost, it steps up by their length and
+//! stays; when they are only late, it comes back.
+
+use serde::Serialize;
+use std::fmt;
+
+/// A step smaller than this in seconds is not taken for a loss.
+const LEAST_S: f64 = 0.004;
+/// A step that stays for so long in seconds is a loss.
+const SETTLE_S: f64 = 2.0;
+/// The steady level follows the difference of the clocks in steps of this length, in seconds.
+const EPOCH_S: f64 = 2.0;
+/// Gaps that are listed; more are counted.
+const MOST_LISTED: usize = 10_000;
+
+/// Why samples are missing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Cause {
+    /// The sound system gave fewer samples than its clock asks for; the length is known to some
+    /// milliseconds.
+    System,
+    /// This program did not take them in time; the length is exact.
+    Program,
+}
+
+/// Samples that are missing from a capture.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Gap {
+    /// Where in the capture they are missing, in seconds of what was captured.
+    pub at_s: f64,
+    /// How much is missing, in seconds.
+    pub length_s: f64,
+    /// Why.
+    pub cause: Cause,
+}
+
+impl fmt::Display for Gap {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let who = match self.cause {
+            Cause::System => "the sound system lost about",
+            Cause::Program => "this program could not keep up and lost",
+        };
+        let (at, ms) = (crate::units::clock(self.at_s), self.length_s * 1e3);
+        write!(f, "at {at} {who} {ms:.0} ms of samples")
+    }
+}
+
+/// Finds gaps.
+#[derive(Clone, Debug)]
+pub struct GapFinder {
+    rate_hz: f64,
+    /// Frames that came, and that were missed on the way.
+    frames: u64,
+    missed: u64,
+    /// The least lateness that is steady, in seconds.
+    steady_s: Option<f64>,
+    /// The least of the epoch, and when the epoch began.
+    epoch: (f64, f64),
+    step: Option<Step>,
+    gaps: Vec<Gap>,
+    count: u64,
+}
+
+/// A lateness that may be a loss.
+#[derive(Clone, Copy, Debug)]
+struct Step {
+    since_s: f64,
+    at_frame: u64,
+    least_s: f64,
+}
+
+impl GapFinder {
+    /// A finder for a stream of this rate.
+    pub fn new(rate_hz: u32) -> Self {
+        Self {
+            rate_hz: f64::from(rate_hz),
+            frames: 0,
+            missed: 0,
+            steady_s: None,
+            epoch: (f64::INFINITY, 0.0),
+            step: None,
+            gaps: Vec::new(),
+            count: 0,
+        }
+    }
+
+    /// Learns that `frames` more came at `arrival_s` on the clock, and that `missed` frames in
+    /// all were counted as missed on the way.
+    pub fn arrived(&mut self, frames: u64, missed: u64, arrival_s: f64) {
+        if missed > self.missed {
+            let length_s = (missed - self.missed) as f64 / self.rate_hz;
+            self.add(self.frames, length_s, Cause::Program);
+            self.missed = missed;
+        }
+        let before = self.frames;
+        self.frames += frames;
+        let late_s = arrival_s - (self.frames + self.missed) as f64 / self.rate_hz;
+        let Some(steady_s) = self.steady_s else {
+            self.steady_s = Some(late_s);
+            self.epoch = (late_s, arrival_s);
+            return;
+        };
+        if late_s < steady_s {
+            self.earlier(steady_s - late_s);
+            self.steady_s = Some(late_s);
+        }
+        if late_s > steady_s + LEAST_S {
+            self.late(before, late_s, steady_s, arrival_s);
+            return;
+        }
+        self.step = None;
+        self.epoch.0 = self.epoch.0.min(late_s);
+        if arrival_s - self.epoch.1 > EPOCH_S {
+            self.steady_s = Some(self.epoch.0);
+            self.epoch = (f64::INFINITY, arrival_s);
+        }
+    }
+
+    fn late(&mut self, at_frame: u64, late_s: f64, steady_s: f64, arrival_s: f64) {
+        let step = self.step.get_or_insert(Step {
+            since_s: arrival_s,
+            at_frame,
+            least_s: late_s,
+        });
+        step.least_s = step.least_s.min(late_s);
+        if arrival_s - step.since_s >= SETTLE_S {
+            let Step {
+                at_frame, least_s, ..
+            } = *step;
+            self.add(at_frame, least_s - steady_s, Cause::System);
+            self.steady_s = Some(least_s);
+            self.epoch = (f64::INFINITY, arrival_s);
+            self.step = None;
+        }
+    }
+
+    /// Samples came earlier than seemed possible: what was last taken for lost was late.
+    fn earlier(&mut self, by_s: f64) {
+        // Smaller steps are the clocks' difference.
+        if by_s >= LEAST_S
+            && let Some(last) = self.gaps.last_mut()
+            && last.cause == Cause::System
+        {
+            last.length_s -= by_s;
+            if last.length_s < LEAST_S {
+                self.gaps.pop();
+                self.count -= 1;
+            }
+        }
+    }
+
+    fn add(&mut self, at_frame: u64, length_s: f64, cause: Cause) {
+        self.count += 1;
+        if self.gaps.len() < MOST_LISTED {
+            self.gaps.push(Gap {
+                at_s: at_frame as f64 / self.rate_hz,
+                length_s,
+                cause,
+            });
+        }
+    }
+
+    /// The gaps so far, the first ten thousand of them.
+    pub fn gaps(&self) -> &[Gap] {
+        &self.gaps
+    }
+
+    /// How many there are in all.
+    pub fn count(&self) -> u64 {
+        self.count
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Blocks of 10 ms for `seconds`, of which `lost` says whether block i is lost and `late_s`
+    /// how late it comes; the sound card's clock is off by `ppm`.
+    fn run(
+        seconds: u64,
+        ppm: f64,
+        lost: impl Fn(u64) -> bool,
+        late_s: impl Fn(u64) -> f64,
+    ) -> GapFinder {
+        let mut finder = GapFinder::new(48_000);
+        for i in 0..seconds * 100 {
+            if !lost(i) {
+                let time_s = (i + 1) as f64 * 0.01 * (1.0 + ppm * 1e-6);
+                finder.arrived(480, 0, time_s + late_s(i));
+            }
+        }
+        finder
+    }
+
+    /// Lateness between 0 and 3 ms that looks like chance.
+    fn jitter_s(i: u64) -> f64 {
+        (i.wrapping_mul(2_654_435_761) % 1000) as f64 * 3e-6
+    }
+
+    #[test]
+    fn a_steady_stream_has_no_gap_though_the_clocks_differ() {
+        for ppm in [-300.0, -50.0, 0.0, 50.0, 300.0] {
+            let finder = run(600, ppm, |_| false, jitter_s);
+            assert_eq!(finder.gaps(), [], "{ppm}");
+        }
+    }
+
+    #[test]
+    fn lost_blocks_are_found_where_they_are_missing() {
+        let finder = run(
+            60,
+            50.0,
+            |i| i == 1000 || (3000..3250).contains(&i),
+            jitter_s,
+        );
+        let [a, b] = finder.gaps() else {
+            panic!("{:?}", finder.gaps())
+        };
+        assert!(
+            (a.at_s - 10.0).abs() < 0.1 && (a.length_s - 0.01).abs() < 0.003,
+            "{a:?}"
+        );
+        assert!(
+            (b.at_s - 29.99).abs() < 0.1 && (b.length_s - 2.5).abs() < 0.003,
+            "{b:?}"
+        );
+    }
+
+    #[test]
+    fn what_only_comes_late_is_no_gap() {
+        // For a second nothing comes, then everything at once.
+        let stall = |i: u64| match i {
+            1000..1100 => (1100 - i) as f64 * 0.01,
+            _ => jitter_s(i),
+        };
+        assert_eq!(run(60, 0.0, |_| false, stall).gaps(), []);
+        // Late for three seconds on end is taken for a loss until the stream has caught up.
+        let long = |i: u64| if (1000..1300).contains(&i) { 0.05 } else { 0.0 };
+        assert_eq!(run(60, 0.0, |_| false, long).gaps(), []);
+        let finder = run(13, 0.0, |_| false, |i| if i >= 1000 { 0.05 } else { 0.0 });
+        assert_eq!(finder.count(), 1);
+    }
+
+    #[test]
+    fn what_was_missed_on_the_way_is_exact() {
+        let mut finder = GapFinder::new(1000);
+        finder.arrived(100, 0, 0.1);
+        finder.arrived(100, 50, 0.25);
+        let gap = finder.gaps()[0];
+        assert_eq!((gap.at_s, gap.length_s), (0.1, 0.05));
+        assert!(gap.to_string().contains("at 0:00.100 this program"));
+    }
+}

@@ -1,0 +1,282 @@
+//! The file that a capture is kept in while it comes.
+//!
+//! A WAV file whose header is brought up to date every second, so that it is whole even where the
+//! program is killed. One file holds up to 4 GiB, as its sizes have 32 bits; the next is called
+//! NAME-2.wav. Sources: RIFF form 'WAVE' (Microsoft/IBM, 1991), format tags 1 and 3.
+
+use super::Format;
+use crate::export;
+use crate::source::Sample;
+use std::fs::{File, OpenOptions};
+use std::io::{self, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+const HEADER_BYTES: u64 = 44;
+/// Most bytes of samples in a file, with room for the header.
+const MOST_BYTES: u64 = u32::MAX as u64 - HEADER_BYTES;
+
+/// Writes what is captured into files.
+pub(super) struct Keeper {
+    format: Format,
+    first: PathBuf,
+    most_bytes: u64,
+    /// Finished files and the present one.
+    paths: Vec<PathBuf>,
+    file: File,
+    /// Bytes of samples in the present file, and how many of them its header counts.
+    bytes: u64,
+    counted: u64,
+}
+
+impl Keeper {
+    /// Begins the file `path`, which must not be there yet.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub fn create(path: &Path, format: Format) -> Result<Self, String> {
+        Self::with_limit(path, format, MOST_BYTES)
+    }
+
+    fn with_limit(path: &Path, format: Format, most_bytes: u64) -> Result<Self, String> {
+        let file = create(path, format).map_err(|e| match e.kind() {
+            io::ErrorKind::AlreadyExists => format!(
+                "{} is there already; a capture does not write over a file, so give another name.",
+                path.display()
+            ),
+            io::ErrorKind::NotFound => format!(
+                "{} cannot be written: there is no such folder.",
+                path.display()
+            ),
+            _ => failed(path, &e),
+        })?;
+        let frame_bytes = format.frame_bytes() as u64;
+        Ok(Self {
+            format,
+            first: path.to_owned(),
+            most_bytes: most_bytes - most_bytes % frame_bytes,
+            paths: vec![path.to_owned()],
+            file,
+            bytes: 0,
+            counted: 0,
+        })
+    }
+
+    /// The files, the present one last.
+    pub fn paths(&self) -> &[PathBuf] {
+        &self.paths
+    }
+
+    /// Adds whole frames; true where that began another file.
+    ///
+    /// # Errors
+    /// A sentence, where they cannot be written; the file then holds what came before.
+    pub fn write(&mut self, frames: &[u8]) -> Result<bool, String> {
+        let room = (self.most_bytes - self.bytes) as usize;
+        if frames.len() > room {
+            let (here, rest) = frames.split_at(room);
+            self.append(here)?;
+            self.finish()?;
+            self.next_file()?;
+            self.write(rest)?;
+            return Ok(true);
+        }
+        self.append(frames)?;
+        let second = u64::from(self.format.rate_hz) * self.format.frame_bytes() as u64;
+        if self.bytes - self.counted >= second {
+            self.finish()?;
+        }
+        Ok(false)
+    }
+
+    /// Brings the header up to date.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub fn finish(&mut self) -> Result<(), String> {
+        self.count().map_err(|e| failed(self.path(), &e))
+    }
+
+    fn path(&self) -> &Path {
+        self.paths.last().unwrap_or(&self.first)
+    }
+
+    fn append(&mut self, frames: &[u8]) -> Result<(), String> {
+        let Err(e) = self.file.write_all(frames) else {
+            self.bytes += frames.len() as u64;
+            return Ok(());
+        };
+        // Part of it may have found room: whole frames of that are kept.
+        let end = self.file.stream_position().unwrap_or(0);
+        let there = end.saturating_sub(HEADER_BYTES).max(self.bytes);
+        self.bytes = there - there % self.format.frame_bytes() as u64;
+        let _ = self.file.set_len(HEADER_BYTES + self.bytes);
+        let _ = self.count();
+        Err(failed(self.path(), &e))
+    }
+
+    fn count(&mut self) -> io::Result<()> {
+        let sizes = [(4, self.bytes + HEADER_BYTES - 8), (40, self.bytes)];
+        for (at, size) in sizes {
+            self.file.seek(SeekFrom::Start(at))?;
+            self.file.write_all(&(size as u32).to_le_bytes())?;
+        }
+        self.file.seek(SeekFrom::End(0))?;
+        self.counted = self.bytes;
+        Ok(())
+    }
+
+    fn next_file(&mut self) -> Result<(), String> {
+        let mut number = self.paths.len() + 1;
+        let path = loop {
+            let path = numbered(&self.first, number);
+            if !path.exists() {
+                break path;
+            }
+            number += 1;
+        };
+        self.file = create(&path, self.format).map_err(|e| failed(&path, &e))?;
+        self.paths.push(path);
+        (self.bytes, self.counted) = (0, 0);
+        Ok(())
+    }
+}
+
+impl Drop for Keeper {
+    fn drop(&mut self) {
+        let _ = self.count();
+    }
+}
+
+fn failed(path: &Path, e: &io::Error) -> String {
+    let (path, reason) = (path.display(), export::reason(e));
+    format!("{path} cannot be written on: {reason}. What came before is kept in it.")
+}
+
+/// `tide.wav` to `tide-2.wav`.
+fn numbered(path: &Path, number: usize) -> PathBuf {
+    let mut name = path.file_stem().unwrap_or_default().to_owned();
+    name.push(format!("-{number}"));
+    if let Some(ending) = path.extension() {
+        name.push(".");
+        name.push(ending);
+    }
+    path.with_file_name(name)
+}
+
+fn create(path: &Path, format: Format) -> io::Result<File> {
+    let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
+    file.write_all(&header(format))?;
+    Ok(file)
+}
+
+/// The header of a file without samples.
+fn header(format: Format) -> Vec<u8> {
+    let frame_bytes = format.frame_bytes() as u32;
+    let tag: u16 = match format.sample {
+        Sample::Float32 => 3,
+        _ => 1,
+    };
+    let mut bytes = b"RIFF".to_vec();
+    bytes.extend((HEADER_BYTES as u32 - 8).to_le_bytes());
+    bytes.extend(b"WAVEfmt ");
+    bytes.extend(16u32.to_le_bytes());
+    bytes.extend(tag.to_le_bytes());
+    bytes.extend(format.channels.to_le_bytes());
+    bytes.extend(format.rate_hz.to_le_bytes());
+    bytes.extend((format.rate_hz.saturating_mul(frame_bytes)).to_le_bytes());
+    bytes.extend((frame_bytes as u16).to_le_bytes());
+    bytes.extend((8 * format.sample.bytes() as u16).to_le_bytes());
+    bytes.extend(b"data");
+    bytes.extend(0u32.to_le_bytes());
+    bytes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::settings::SourceSettings;
+    use crate::source;
+
+    fn format(sample: Sample) -> Format {
+        Format {
+            rate_hz: 8000,
+            channels: 2,
+            sample,
+        }
+    }
+
+    fn left(path: &Path) -> Vec<f32> {
+        let opened = source::open(path, &SourceSettings::default(), &mut |_| {}).unwrap();
+        assert_eq!(opened.about.notes, [""; 0]);
+        opened.recording.samples().to_vec()
+    }
+
+    /// hound, which did not write them, reads every encoding back.
+    #[test]
+    fn hound_reads_what_is_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        for (name, sample, frame) in [
+            ("8.wav", Sample::Unsigned8, vec![192u8, 64]),
+            ("16.wav", Sample::Integer16, vec![0, 64, 0, 192]),
+            ("32.wav", Sample::Integer32, vec![0, 0, 0, 64, 0, 0, 0, 192]),
+            (
+                "f.wav",
+                Sample::Float32,
+                [0.5f32.to_le_bytes(), (-0.5f32).to_le_bytes()].concat(),
+            ),
+        ] {
+            let path = folder.path().join(name);
+            let mut keeper = Keeper::create(&path, format(sample)).unwrap();
+            keeper.write(&frame).unwrap();
+            drop(keeper);
+            let mut reader = hound::WavReader::open(&path).unwrap();
+            let spec = reader.spec();
+            assert_eq!((spec.channels, spec.sample_rate), (2, 8000));
+            let values: Vec<f32> = match spec.sample_format {
+                hound::SampleFormat::Float => reader.samples().map(Result::unwrap).collect(),
+                hound::SampleFormat::Int => {
+                    let full = (1i64 << (spec.bits_per_sample - 1)) as f32;
+                    let samples = reader.samples::<i32>();
+                    samples.map(|s| s.unwrap() as f32 / full).collect()
+                }
+            };
+            assert_eq!(values, [0.5, -0.5], "{name}");
+            assert_eq!(left(&path), [0.5], "{name}");
+        }
+    }
+
+    #[test]
+    fn a_full_file_is_followed_by_the_next_and_no_frame_is_lost() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("tide.log.wav");
+        std::fs::write(folder.path().join("tide.log-2.wav"), "not ours").unwrap();
+        let mut keeper = Keeper::with_limit(&path, format(Sample::Integer16), 42).unwrap();
+        let frames: Vec<u8> = (0..25u8).flat_map(|i| [0, i, 1, 1]).collect();
+        assert!(!keeper.write(&frames[..20]).unwrap());
+        assert!(keeper.write(&frames[20..]).unwrap());
+        let paths = keeper.paths().to_vec();
+        drop(keeper);
+        let names: Vec<_> = paths.iter().map(|p| p.file_name().unwrap()).collect();
+        assert_eq!(names, ["tide.log.wav", "tide.log-3.wav", "tide.log-4.wav"]);
+        let all: Vec<f32> = paths.iter().flat_map(|p| left(p)).collect();
+        let expected: Vec<f32> = (0..25).map(|i| i as f32 / 128.0).collect();
+        assert_eq!(all, expected);
+    }
+
+    #[test]
+    fn nothing_is_written_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.wav");
+        std::fs::write(&path, "precious").unwrap();
+        let err = Keeper::create(&path, format(Sample::Integer16))
+            .err()
+            .unwrap();
+        assert!(err.contains("is there already"), "{err}");
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "precious");
+        let path = folder.path().join("no/a.wav");
+        let err = Keeper::create(&path, format(Sample::Integer16))
+            .err()
+            .unwrap();
+        assert!(err.contains("no such folder"), "{err}");
+    }
+}

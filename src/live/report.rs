@@ -1,0 +1,104 @@
+//! What there is to say about a capture, for people and as the JSON file beside it.
+//!
+//! `tide.wav` gets `tide.capture.json`: device, format, files, gaps, how it ended. It is written at
+//! the beginning, with each change, and at the end, so that it is there even where the program is
+//! killed.
+
+use super::format::sample_name;
+use super::{Format, Gap};
+use crate::export;
+use crate::source::Sample;
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+
+/// How a capture ended.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case", tag = "how", content = "why")]
+pub enum End {
+    /// It was stopped.
+    Stopped,
+    /// The length that was asked for has been reached.
+    Complete,
+    /// The device or the sound server was lost: the sentence says how.
+    Lost(String),
+    /// The file could not be written on: the sentence says why.
+    NotKept(String),
+}
+
+impl End {
+    /// The sentence of an end that was not wanted.
+    pub fn failure(&self) -> Option<&str> {
+        match self {
+            Self::Stopped | Self::Complete => None,
+            Self::Lost(why) | Self::NotKept(why) => Some(why),
+        }
+    }
+}
+
+/// What is known of a capture.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Report {
+    /// Name of the device.
+    pub device: String,
+    /// Frames a second.
+    pub rate_hz: u32,
+    /// Channels in the files.
+    pub channels: u16,
+    /// How the samples are written.
+    #[serde(serialize_with = "sample_name")]
+    pub encoding: Sample,
+    /// When it began, in UTC.
+    pub began: String,
+    /// Length in seconds: what came, without what was lost.
+    pub captured_s: f64,
+    /// The files, one behind the other.
+    pub files: Vec<PathBuf>,
+    /// Where samples are missing, the first ten thousand.
+    pub gaps: Vec<Gap>,
+    /// How often samples are missing.
+    pub gap_count: u64,
+    /// How often the sound system itself said that it lost samples.
+    pub overruns: u64,
+    /// Stretches of half a second and more in which nothing came, as places in the capture, in
+    /// seconds.
+    pub stalls_at_s: Vec<f64>,
+    /// How it ended; none while it goes on.
+    pub end: Option<End>,
+}
+
+impl Report {
+    /// Of a capture that begins.
+    pub(super) fn new(device: &str, format: Format, files: Vec<PathBuf>) -> Self {
+        Self {
+            device: device.to_owned(),
+            rate_hz: format.rate_hz,
+            channels: format.channels,
+            encoding: format.sample,
+            began: crate::date::now(),
+            captured_s: 0.0,
+            files,
+            gaps: Vec::new(),
+            gap_count: 0,
+            overruns: 0,
+            stalls_at_s: Vec::new(),
+            end: None,
+        }
+    }
+
+    /// Writes it beside the first file.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub(super) fn save(&self) -> Result<(), String> {
+        let Some(first) = self.files.first() else {
+            return Ok(());
+        };
+        let text = serde_json::to_string_pretty(self).map_err(|e| e.to_string())?;
+        export::save(&report_path(first), format!("{text}\n").as_bytes())
+    }
+}
+
+/// The report of the capture that begins with this file.
+pub fn report_path(first: &Path) -> PathBuf {
+    first.with_extension("capture.json")
+}
