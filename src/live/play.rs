@@ -252,8 +252,11 @@ impl Voice {
     }
 }
 
+/// Writes the next frames of a voice into a buffer of the sound system.
+type Writer = Box<dyn Fn(&mut Voice, &mut [u8]) + Send>;
+
 /// What writes frames of this encoding, the same in every channel.
-fn writer(sample: Sample, channels: usize) -> Box<dyn Fn(&mut Voice, &mut [u8]) + Send> {
+fn writer(sample: Sample, channels: usize) -> Writer {
     match sample {
         Sample::Unsigned8 => frames(channels, |v| [(v * 128.0 + 128.0).round() as u8]),
         Sample::Integer16 => frames(channels, |v| ((v * 32_768.0).round() as i16).to_le_bytes()),
@@ -267,7 +270,7 @@ fn writer(sample: Sample, channels: usize) -> Box<dyn Fn(&mut Voice, &mut [u8]) 
 fn frames<const N: usize>(
     channels: usize,
     encode: impl Fn(f32) -> [u8; N] + Send + 'static,
-) -> Box<dyn Fn(&mut Voice, &mut [u8]) + Send> {
+) -> Writer {
     Box::new(move |voice, bytes| {
         for frame in bytes.chunks_exact_mut(N * channels) {
             let sample = encode(voice.next());

@@ -25,6 +25,10 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
             None => app.say_failed("The bundled recording does not lie beside the program."),
         },
         Action::MakeTape => app.tape_desk.open(),
+        #[cfg(feature = "live")]
+        Action::Listen => app.listener.open(),
+        #[cfg(not(feature = "live"))]
+        Action::Listen => app.say_failed("This build cannot listen: it has no sound."),
         Action::SavePng => app.ask_to_keep(Kept::Png, ctx),
         Action::SaveSvg => app.ask_to_keep(Kept::Svg, ctx),
         Action::SaveBytes => app.ask_to_keep(Kept::Bytes, ctx),

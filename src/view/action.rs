@@ -10,6 +10,7 @@ pub enum Action {
     OpenPath,
     Sample,
     MakeTape,
+    Listen,
     SavePng,
     SaveSvg,
     CopyPicture,
@@ -85,6 +86,12 @@ pub const MENUS: &[(&str, &[Entry])] = &[
                 Action::Sample,
                 "Try the tide log",
                 "Open the bundled recording of the invented Saltmere harbour station.",
+            ),
+            ctrl(
+                Action::Listen,
+                "Listen…",
+                "Capture from a player while the lanes roll.",
+                Key::L,
             ),
             ctrl(
                 Action::MakeTape,

@@ -13,6 +13,8 @@ use super::session::{News, Session};
 use super::shaper::Shaper;
 use super::shelf::{Shelf, ShelfHand};
 use super::side::Listing;
+#[cfg(feature = "live")]
+use super::sound::{ListenDesk, ListenHand, PlayDesk};
 use super::style::{self, colour};
 use super::survey::{Survey, Surveyor};
 use super::tape_desk::{For, TapeDesk};
@@ -45,6 +47,12 @@ pub struct App {
     pub(super) keeper: Keeper,
     pub(super) shelf: Shelf,
     pub(super) tape_desk: TapeDesk,
+    #[cfg(feature = "live")]
+    pub(super) listener: ListenDesk,
+    #[cfg(feature = "live")]
+    pub(super) player: PlayDesk,
+    /// The instant to go to when the file being opened is there.
+    look_at_s: Option<f64>,
     /// A made tape that waits for the name of its file.
     made: Option<Arc<Tape>>,
     pub(super) history: History,
@@ -108,6 +116,15 @@ impl App {
             keeper: Keeper::new(),
             shelf,
             tape_desk: TapeDesk::start(wake.clone())?,
+            #[cfg(feature = "live")]
+            listener: ListenDesk::start(preferences.input.clone(), wake.clone())?,
+            #[cfg(feature = "live")]
+            player: PlayDesk::start(
+                preferences.output.clone(),
+                preferences.cautioned,
+                wake.clone(),
+            )?,
+            look_at_s: None,
             made: None,
             history: History::new(bench),
             store,
@@ -130,6 +147,8 @@ impl App {
     pub fn show(&mut self, ui: &mut Ui) {
         self.take_news(ui.ctx());
         self.take_files(ui.ctx());
+        #[cfg(feature = "live")]
+        self.take_sound(ui.ctx());
         for action in action::pressed(ui) {
             self.act(action, ui.ctx());
         }
@@ -153,7 +172,7 @@ impl App {
             .show(ui, |ui| {
                 cards(ui, &mut self.session, survey.as_ref(), theme)
             });
-        if self.message.is_some() || self.held.is_some() {
+        if self.has_bar() {
             Panel::top("said")
                 .frame(paper.inner_margin(sides(0, 5)))
                 .show_separator_line(false)
@@ -188,6 +207,58 @@ impl App {
         let held = ui.input(|i| i.pointer.any_down());
         self.history.note(&self.session.bench, held);
         self.mind_closing(ui.ctx());
+    }
+
+    /// Whether there is something to say between the cards and the lanes.
+    fn has_bar(&self) -> bool {
+        let sound = cfg_select! {
+            feature = "live" => { self.listener.is_running() || self.player.is_playing() }
+            _ => { false }
+        };
+        sound || self.message.is_some() || self.held.is_some()
+    }
+
+    /// Takes what listening has brought.
+    #[cfg(feature = "live")]
+    fn take_sound(&mut self, ctx: &Context) {
+        let bench = self.session.bench;
+        for hand in self.listener.look(&bench, self.span.length_s()) {
+            self.take_listen_hand(hand);
+        }
+        self.listener.show(ctx, &bench);
+        if let Some(said) = self.player.show(ctx) {
+            self.say(said);
+        }
+        self.preferences.input = self.listener.wanted().clone();
+        self.preferences.output = self.player.wanted().clone();
+        self.preferences.cautioned = self.player.cautioned;
+    }
+
+    /// Does what listening asks for.
+    #[cfg(feature = "live")]
+    pub(super) fn take_listen_hand(&mut self, hand: ListenHand) {
+        match hand {
+            ListenHand::Roll(recording, name) => {
+                self.session.roll(*recording, name);
+                self.overview.forget();
+                let length_s = self.span.length_s();
+                self.go_to(self.span.moved(self.end_s() - length_s - self.span.from_s));
+            }
+            ListenHand::Look(file, at_s) => {
+                self.look_at_s = at_s;
+                self.session.open(file);
+            }
+            ListenHand::Say(said) => self.say(said),
+        }
+    }
+
+    /// Says what went well or did not.
+    #[cfg(feature = "live")]
+    fn say(&mut self, said: Result<String, String>) {
+        self.message = Some(match said {
+            Ok(text) => Message::Done(text),
+            Err(text) => Message::Failed(text),
+        });
     }
 
     fn survey(&mut self, traces: &Arc<Traces>) -> Option<Survey> {
@@ -251,6 +322,11 @@ impl App {
             let from_s = first.at_s - FIRST_LOOK_S / 20.0;
             self.span = Span::new(from_s, FIRST_LOOK_S).kept_within(self.end_s());
         }
+        if let Some(at_s) = self.look_at_s.take() {
+            self.first_look = false;
+            let from_s = at_s - FIRST_LOOK_S / 2.0;
+            self.span = Span::new(from_s, FIRST_LOOK_S).kept_within(self.end_s());
+        }
     }
 
     /// Keeps the selection on the character that is now where the selected one was.
@@ -287,6 +363,8 @@ impl App {
         if let Some(made) = self.tape_desk.show(ctx, &mut self.session, theme) {
             match made.what_for {
                 For::Chain => self.session.show_tape(&made.tape),
+                #[cfg(feature = "live")]
+                For::Player => self.player.open(made.tape, self.session.bench),
                 For::File => {
                     self.made = Some(made.tape);
                     self.ask.ask(ctx, Purpose::Tape, "tape.wav");

@@ -19,6 +19,8 @@ mod session;
 mod shaper;
 mod shelf;
 mod side;
+#[cfg(feature = "live")]
+mod sound;
 mod state;
 mod style;
 mod survey;

@@ -81,6 +81,14 @@ pub(super) fn said(app: &mut App, ui: &mut Ui) {
         });
     }
     held_bar(app, ui);
+    #[cfg(feature = "live")]
+    {
+        let theme = app.preferences.theme;
+        if let Some(hand) = app.listener.bar(ui, theme) {
+            app.take_listen_hand(hand);
+        }
+        app.player.bar(ui);
+    }
 }
 
 /// A menu that stays open while something in it is set; what does something closes it.
@@ -137,7 +145,9 @@ fn bracketed(key: &str) -> String {
 }
 
 fn menu_entry(app: &mut App, ui: &mut Ui, entry: &Entry) {
-    if entry.action == Action::Sample && sample().is_none() {
+    let absent = (entry.action == Action::Sample && sample().is_none())
+        || (entry.action == Action::Listen && !cfg!(feature = "live"));
+    if absent {
         return;
     }
     let mut button = Button::new(entry.title);
@@ -376,6 +386,8 @@ pub(super) fn empty(app: &mut App, ui: &mut Ui) {
         if sample().is_some() {
             choose(ui, Action::Sample, "Try the tide log of Saltmere");
         }
+        #[cfg(feature = "live")]
+        choose(ui, Action::Listen, "Listen to a player…");
         choose(ui, Action::MakeTape, "Make a tape…");
         choose(ui, Action::Keys, "See the keys");
     });

@@ -2,6 +2,8 @@
 
 use super::lane_area::LaneChoice;
 use super::side::Side;
+#[cfg(feature = "live")]
+use crate::live::Wanted;
 use crate::picture::Theme;
 use toml::{Table, Value};
 
@@ -21,6 +23,14 @@ pub struct Preferences {
     pub lanes: LaneChoice,
     /// Address of the first byte in records and in the listing.
     pub load_address: u32,
+    /// The sound device that was listened to last.
+    #[cfg(feature = "live")]
+    pub input: Wanted,
+    /// The one that was played on last.
+    #[cfg(feature = "live")]
+    pub output: Wanted,
+    /// Whether the caution about loud tones has been read.
+    pub cautioned: bool,
 }
 
 impl Default for Preferences {
@@ -31,6 +41,11 @@ impl Default for Preferences {
             side: Some(Side::Listing),
             lanes: LaneChoice::default(),
             load_address: 0,
+            #[cfg(feature = "live")]
+            input: Wanted::default(),
+            #[cfg(feature = "live")]
+            output: Wanted::default(),
+            cautioned: false,
         }
     }
 }
@@ -48,6 +63,11 @@ impl Preferences {
         );
         if let Some(volts) = self.lanes.scale_v {
             text.push_str(&format!("source-volts = {volts:?}\n"));
+        }
+        text.push_str(&format!("cautioned = {}\n", self.cautioned));
+        #[cfg(feature = "live")]
+        for (name, wanted) in [("input", &self.input), ("output", &self.output)] {
+            text.push_str(&device_text(name, wanted));
         }
         text.push_str("\n[lanes]\n");
         for (lane, share, shown) in self.lanes.lanes {
@@ -87,6 +107,12 @@ impl Preferences {
         if let Some(address) = table.get("load-address").and_then(Value::as_integer) {
             preferences.load_address = u32::try_from(address).unwrap_or(0);
         }
+        preferences.cautioned = table.get("cautioned").and_then(Value::as_bool) == Some(true);
+        #[cfg(feature = "live")]
+        {
+            preferences.input = device(&table, "input");
+            preferences.output = device(&table, "output");
+        }
         let volts = table.get("source-volts").and_then(number);
         preferences.lanes.scale_v = volts.filter(|v| (1e-4..=1e4).contains(v));
         if let Some(lanes) = table.get("lanes").and_then(Value::as_table) {
@@ -101,6 +127,28 @@ impl Preferences {
             }
         }
         preferences
+    }
+}
+
+#[cfg(feature = "live")]
+fn device_text(name: &str, wanted: &Wanted) -> String {
+    let row = |what: &str, value: &Option<String>| {
+        let value = value.clone().map(Value::String);
+        value.map_or(String::new(), |v| format!("{name}-{what} = {v}\n"))
+    };
+    row("host", &wanted.host) + &row("device", &wanted.device)
+}
+
+#[cfg(feature = "live")]
+fn device(table: &Table, name: &str) -> Wanted {
+    let word = |what: &str| {
+        let value = table.get(&format!("{name}-{what}")).and_then(Value::as_str);
+        value.map(str::to_string)
+    };
+    Wanted {
+        host: word("host"),
+        device: word("device"),
+        rate_hz: None,
     }
 }
 

@@ -142,6 +142,37 @@ impl Session {
         });
     }
 
+    /// Takes the last stretch of a capture as the open recording, and reads it at once: it is
+    /// short.
+    #[cfg(feature = "live")]
+    pub fn roll(&mut self, recording: Recording, name: String) {
+        let about = About {
+            name,
+            format: "live".into(),
+            channels: 1,
+            rate_hz: recording.rate_hz(),
+            frames: recording.samples().len() as u64,
+            notes: Vec::new(),
+        };
+        let document = Document::new(
+            PathBuf::new(),
+            recording,
+            about,
+            self.bench.source.full_scale_v,
+            true,
+        );
+        let traces = Chain::read(&self.bench, &document.recording);
+        self.reading = Some(Reading {
+            recording: Arc::clone(&document.recording),
+            bench: self.bench,
+            layout: Arc::new(layout(&traces, &self.bench)),
+            traces: Arc::new(traces),
+        });
+        self.asked = Some(self.bench);
+        self.preview = None;
+        self.document = Some(document);
+    }
+
     /// Takes a made tape as the open recording.
     pub fn show_tape(&mut self, tape: &Tape) {
         self.made = Some(as_document(tape, &self.bench));
@@ -322,14 +353,27 @@ fn beginning(request: &OpenRequest, now: Progress<'_>) -> Document {
 }
 
 fn document(request: &OpenRequest, recording: Recording, about: About, whole: bool) -> Document {
-    let samples = recording.samples();
-    Document {
-        path: request.path.clone(),
-        about,
-        peaks: Arc::new(Peaks::of(samples)),
-        levels: Levels::of(samples, request.source.full_scale_v),
-        recording: Arc::new(recording),
-        whole,
+    let full_scale_v = request.source.full_scale_v;
+    Document::new(request.path.clone(), recording, about, full_scale_v, whole)
+}
+
+impl Document {
+    /// A document, measured.
+    pub fn new(
+        path: PathBuf,
+        recording: Recording,
+        about: About,
+        full_scale_v: f64,
+        whole: bool,
+    ) -> Self {
+        Self {
+            path,
+            about,
+            peaks: Arc::new(Peaks::of(recording.samples())),
+            levels: Levels::of(recording.samples(), full_scale_v),
+            recording: Arc::new(recording),
+            whole,
+        }
     }
 }
 

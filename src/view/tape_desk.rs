@@ -8,7 +8,7 @@ use super::style::bold;
 use crate::export;
 use crate::picture::{Lane, LaneSheet, Peaks, Scene, Span, Theme, lanes};
 use crate::settings::{Bench, Choice, WearSettings, knobs_of};
-use crate::signal::{Chain, Levels, Traces};
+use crate::signal::{Chain, Traces};
 use crate::source::About;
 use crate::study::hexadecimal;
 use crate::tape::{Content, Extent, Pattern, Tape, make};
@@ -40,6 +40,9 @@ pub enum For {
     Chain,
     /// To be saved, with the truth about it.
     File,
+    /// To be played to the real circuit.
+    #[cfg(feature = "live")]
+    Player,
 }
 
 /// A made tape.
@@ -343,6 +346,8 @@ impl TapeDesk {
                     "Write it as WAV, with the truth about it as JSON beside it.",
                     For::File,
                 ),
+                #[cfg(feature = "live")]
+                ("Play…", "Play it to the real circuit.", For::Player),
             ];
             for (word, help, what_for) in choices {
                 let button = ui.add_enabled(ready, egui::Button::new(*word));
@@ -413,21 +418,21 @@ fn make_preview(request: Request, outbox: &Outbox<'_, Preview>) {
 /// A made tape as an open recording.
 pub fn as_document(tape: &Tape, bench: &Bench) -> Document {
     let recording = tape.recording.clone();
-    Document {
-        path: PathBuf::new(),
-        about: About {
-            name: "made tape".into(),
-            format: "from the tape maker".into(),
-            channels: 1,
-            rate_hz: recording.rate_hz(),
-            frames: recording.samples().len() as u64,
-            notes: Vec::new(),
-        },
-        peaks: Arc::new(Peaks::of(recording.samples())),
-        levels: Levels::of(recording.samples(), bench.source.full_scale_v),
-        recording: Arc::new(recording),
-        whole: true,
-    }
+    let about = About {
+        name: "made tape".into(),
+        format: "from the tape maker".into(),
+        channels: 1,
+        rate_hz: recording.rate_hz(),
+        frames: recording.samples().len() as u64,
+        notes: Vec::new(),
+    };
+    Document::new(
+        PathBuf::new(),
+        recording,
+        about,
+        bench.source.full_scale_v,
+        true,
+    )
 }
 
 /// The files of a made tape: the WAV, and the truth about it.

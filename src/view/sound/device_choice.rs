@@ -1,0 +1,132 @@
+//! Which sound system and which device. They are named on a thread: a hung server must not hang
+//! the window.
+
+use crate::live::{Device, Host, Wanted, hosts};
+use crate::worker::{Outbox, Worker};
+use egui::{ComboBox, Ui};
+
+/// The choice of a host and a device.
+pub struct DeviceChoice {
+    finder: Worker<(), Vec<Host>>,
+    hosts: Vec<Host>,
+    asked: bool,
+    is_input: bool,
+    /// What is chosen.
+    pub wanted: Wanted,
+}
+
+impl DeviceChoice {
+    /// A choice among inputs or outputs.
+    ///
+    /// # Errors
+    /// Where the system gives no thread.
+    pub fn start(
+        is_input: bool,
+        wanted: Wanted,
+        wake: impl Fn() + Send + 'static,
+    ) -> std::io::Result<Self> {
+        let work = |(): (), outbox: &Outbox<'_, Vec<Host>>| outbox.send(hosts());
+        Ok(Self {
+            finder: Worker::start("devices", work, wake)?,
+            hosts: Vec::new(),
+            asked: false,
+            is_input,
+            wanted,
+        })
+    }
+
+    /// Draws the choice.
+    pub fn show(&mut self, ui: &mut Ui) {
+        if !std::mem::replace(&mut self.asked, true) {
+            self.finder.ask(());
+        }
+        if let Some(hosts) = self.finder.newest() {
+            self.hosts = hosts;
+        }
+        ui.horizontal(|ui| {
+            let label = ui.label("Sound system");
+            let chosen = self
+                .wanted
+                .host
+                .clone()
+                .unwrap_or_else(|| "the usual one".into());
+            let combo = ComboBox::from_id_salt(("host", self.is_input)).selected_text(chosen);
+            let combo = combo.show_ui(ui, |ui| {
+                ui.selectable_value(&mut self.wanted.host, None, "the usual one");
+                for host in &self.hosts {
+                    let name = Some(host.name.to_string());
+                    ui.selectable_value(&mut self.wanted.host, name, host.name);
+                }
+            });
+            combo.response.labelled_by(label.id);
+            let busy = self.finder.is_busy();
+            if ui
+                .add_enabled(!busy, egui::Button::new("Look again"))
+                .clicked()
+            {
+                self.finder.ask(());
+            }
+            if busy {
+                ui.spinner();
+            }
+        });
+        ui.horizontal(|ui| {
+            let label = ui.label("Device");
+            let usual = "the usual one".to_string();
+            let chosen = self.wanted.device.clone();
+            let shown = chosen.as_ref().map_or(usual.clone(), |id| self.name_of(id));
+            let devices: Vec<(String, String)> = self
+                .devices()
+                .map(|d| (d.id.clone(), d.name.clone()))
+                .collect();
+            let combo = ComboBox::from_id_salt(("device", self.is_input))
+                .width(300.0)
+                .selected_text(shown);
+            let combo = combo.show_ui(ui, |ui| {
+                ui.selectable_value(&mut self.wanted.device, None, usual);
+                for (id, name) in devices {
+                    ui.selectable_value(&mut self.wanted.device, Some(id), name);
+                }
+            });
+            combo.response.labelled_by(label.id);
+        });
+        if let Some(id) = &self.wanted.device
+            && !self.hosts.is_empty()
+            && !self.finder.is_busy()
+            && !self.devices().any(|d| d.id == *id || d.name == *id)
+        {
+            ui.label("The device chosen last is not there now. Plug it in and look again, or choose another.");
+        }
+        for host in self.chosen_hosts() {
+            if let Err(why) = &host.devices {
+                ui.label(why);
+            }
+        }
+    }
+
+    fn chosen_hosts(&self) -> impl Iterator<Item = &Host> {
+        let wanted = self.wanted.host.as_deref();
+        self.hosts
+            .iter()
+            .filter(move |h| wanted.map_or(h.is_default, |w| h.name == w))
+    }
+
+    fn devices(&self) -> impl Iterator<Item = &Device> {
+        let fits = |d: &&Device| {
+            if self.is_input {
+                d.input.is_some()
+            } else {
+                d.output.is_some()
+            }
+        };
+        self.chosen_hosts()
+            .filter_map(|h| h.devices.as_ref().ok())
+            .flatten()
+            .filter(fits)
+    }
+
+    fn name_of(&self, id: &str) -> String {
+        let device = self.devices().find(|d| d.id == id);
+        device.map_or(id, |d| &d.name).to_string()
+    }
+}

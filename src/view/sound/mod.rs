@@ -1,0 +1,10 @@
+//! Sound in the window: listening to a player, and playing to the real circuit.
+
+mod device_choice;
+mod listen;
+mod meter_bar;
+mod play;
+mod roll;
+
+pub use listen::{ListenDesk, ListenHand};
+pub use play::PlayDesk;
