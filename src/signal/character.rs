@@ -92,6 +92,19 @@ pub struct Character {
 }
 
 impl Character {
+    /// The character `by_s` later.
+    pub fn moved(self, by_s: f64) -> Self {
+        Self {
+            at_s: self.at_s + by_s,
+            line_start_s: self.line_start_s + by_s,
+            instants: Instants {
+                first_s: self.instants.first_s + by_s,
+                ..self.instants
+            },
+            ..self
+        }
+    }
+
     /// When the last bit that was sampled ends on the line, in seconds.
     pub fn line_end_s(&self) -> f64 {
         let tail = if self.instants.half { 0.25 } else { 0.5 };

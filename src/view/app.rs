@@ -51,6 +51,9 @@ pub struct App {
     pub(super) listener: ListenDesk,
     #[cfg(feature = "live")]
     pub(super) player: PlayDesk,
+    /// Length of the stretch that rolls while listening, in seconds.
+    #[cfg(feature = "live")]
+    roll_s: f64,
     /// The instant to go to when the file being opened is there.
     look_at_s: Option<f64>,
     /// A made tape that waits for the name of its file.
@@ -124,6 +127,8 @@ impl App {
                 preferences.cautioned,
                 wake.clone(),
             )?,
+            #[cfg(feature = "live")]
+            roll_s: 3.0 * FIRST_LOOK_S,
             look_at_s: None,
             made: None,
             history: History::new(bench),
@@ -238,11 +243,14 @@ impl App {
     #[cfg(feature = "live")]
     pub(super) fn take_listen_hand(&mut self, hand: ListenHand) {
         match hand {
-            ListenHand::Roll(recording, name) => {
-                self.session.roll(*recording, name);
+            ListenHand::Roll(rolled) => {
+                // A stretch that covers all there was is not the length that was wanted.
+                if self.span.length_s() < 0.99 * self.end_s() {
+                    self.roll_s = self.span.length_s();
+                }
+                self.session.roll(*rolled);
                 self.overview.forget();
-                let length_s = self.span.length_s();
-                self.go_to(self.span.moved(self.end_s() - length_s - self.span.from_s));
+                self.go_to(Span::new(self.end_s() - self.roll_s, self.roll_s));
             }
             ListenHand::Look(file, at_s) => {
                 self.look_at_s = at_s;

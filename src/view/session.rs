@@ -3,6 +3,8 @@
 //! The window never waits. Files are opened and recordings read on threads; while a reading for
 //! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
 
+#[cfg(feature = "live")]
+use super::sound::Rolled;
 use super::survey::split_s;
 use super::tape_desk::as_document;
 use crate::picture::{Peaks, Span};
@@ -145,9 +147,10 @@ impl Session {
     /// Takes the last stretch of a capture as the open recording, and reads it at once: it is
     /// short.
     #[cfg(feature = "live")]
-    pub fn roll(&mut self, recording: Recording, name: String) {
+    pub fn roll(&mut self, rolled: Rolled) {
+        let recording = rolled.recording;
         let about = About {
-            name,
+            name: rolled.name,
             format: "live".into(),
             channels: 1,
             rate_hz: recording.rate_hz(),
@@ -161,7 +164,13 @@ impl Session {
             self.bench.source.full_scale_v,
             true,
         );
-        let traces = Chain::read(&self.bench, &document.recording);
+        let mut traces = Chain::read(&self.bench, &document.recording);
+        traces.characters = rolled.characters;
+        let faulty = traces.characters.iter().enumerate();
+        traces.faulty = faulty
+            .filter(|(_, c)| c.faults.any())
+            .map(|(i, _)| i)
+            .collect();
         self.reading = Some(Reading {
             recording: Arc::clone(&document.recording),
             bench: self.bench,

@@ -7,11 +7,12 @@ use crate::date;
 use crate::live::{Capture, End, Event, Report, Request, State, Wanted};
 use crate::picture::{Ink, Theme};
 use crate::settings::Bench;
-use crate::signal::Recording;
+use crate::signal::{Character, Recording};
 use crate::units::{self, Unit};
 use crate::view::style::colour;
 use crate::worker::{Outbox, Worker};
 use egui::{ComboBox, Context, Key, RichText, TextEdit, Ui, Window};
+use std::collections::VecDeque;
 use std::path::PathBuf;
 
 /// What is rolled beyond the stretch in view, in seconds: the framer finds its step in it.
@@ -24,11 +25,22 @@ const AFTER_S: f64 = 1.0;
 /// What listening asks of the window.
 pub enum ListenHand {
     /// The last stretch of the capture is to be shown.
-    Roll(Box<Recording>, String),
+    Roll(Box<Rolled>),
     /// The capture's file is to be opened, at this instant where one is given.
     Look(PathBuf, Option<f64>),
     /// Something is to be said.
     Say(Result<String, String>),
+}
+
+/// The last stretch of a capture.
+pub struct Rolled {
+    /// The samples.
+    pub recording: Recording,
+    /// The characters in it, as the capture's own framer received them: one that begins anew
+    /// with every stretch would take a while to find its step.
+    pub characters: Vec<Character>,
+    /// What it is called.
+    pub name: String,
 }
 
 /// The window to begin listening, and the capture that runs.
@@ -46,6 +58,7 @@ pub struct ListenDesk {
     /// What has come: the instant, and when to stand still.
     due: Option<(f64, f64)>,
     known: Bench,
+    recent: VecDeque<Character>,
 }
 
 impl ListenDesk {
@@ -75,6 +88,7 @@ impl ListenDesk {
             watch: Watch::default(),
             due: None,
             known: Bench::default(),
+            recent: VecDeque::new(),
         })
     }
 
@@ -153,6 +167,7 @@ impl ListenDesk {
                 self.capture = Some(capture);
                 (self.frozen, self.is_open, self.due) = (false, false, None);
                 self.watch = Watch::default();
+                self.recent.clear();
             }
             Some(Err(why)) => hands.push(ListenHand::Say(Err(why))),
             None => {}
@@ -180,6 +195,14 @@ impl ListenDesk {
             return hands;
         }
         hands.extend(events.iter().filter_map(said).map(ListenHand::Say));
+        for event in &events {
+            if let Event::Characters(characters) = event {
+                self.recent.extend(characters);
+            }
+        }
+        let oldest_s = status.captured_s - 2.0 * MOST_S;
+        let gone = self.recent.partition_point(|c| c.at_s < oldest_s);
+        self.recent.drain(..gone);
         if !self.frozen {
             let now_s = status.captured_s;
             let seen = (&status.meter, now_s);
@@ -199,8 +222,12 @@ impl ListenDesk {
                 }
                 _ => {
                     let tail = capture.tail((view_s + LEAD_S).min(MOST_S));
-                    let name = format!("listening to {}", status.device);
-                    hands.push(ListenHand::Roll(Box::new(tail.recording), name));
+                    let inside = self.recent.iter().filter(|c| c.at_s >= tail.from_s);
+                    hands.push(ListenHand::Roll(Box::new(Rolled {
+                        characters: inside.map(|c| c.moved(-tail.from_s)).collect(),
+                        recording: tail.recording,
+                        name: format!("listening to {}", status.device),
+                    })));
                 }
             }
         }

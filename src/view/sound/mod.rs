@@ -6,5 +6,5 @@ mod meter_bar;
 mod play;
 mod roll;
 
-pub use listen::{ListenDesk, ListenHand};
+pub use listen::{ListenDesk, ListenHand, Rolled};
 pub use play::PlayDesk;
