@@ -40,6 +40,8 @@ impl App {
 
     /// Whether nothing is being opened, read or written.
     pub fn is_at_rest(&self) -> bool {
-        !self.session.is_opening() && !self.session.is_reading() && !self.keeper.is_busy()
+        self.session.opening_percent().is_none()
+            && !self.session.is_reading()
+            && !self.keeper.is_busy()
     }
 }
