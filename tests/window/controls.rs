@@ -25,13 +25,19 @@ fn is_named(node: &Node<'_>) -> bool {
     text.is_some_and(|text| !text.trim().is_empty())
 }
 
-/// Whether a hand or the keyboard can do something with it. The bars of scroll areas are the
-/// library's own and stand beside what they scroll.
+/// Whether the keyboard or a hand can do something with it. The bars of scroll areas and the title
+/// bars of floating windows are the library's own.
 fn is_control(node: &Node<'_>) -> bool {
-    let node = node.accesskit_node();
-    let data = node.data();
+    let closes = |n: Node<'_>| n.accesskit_node().label().as_deref() == Some("Close window");
+    let is_title_bar = || node.parent().is_some_and(|p| p.children().any(closes));
+    let data = node.accesskit_node().data();
     let takes = [Deed::Focus, Deed::Click, Deed::SetValue].map(|deed| data.supports_action(deed));
-    takes.contains(&true) && node.role() != Role::ScrollBar
+    let own = match data.role() {
+        Role::ScrollBar => true,
+        Role::Unknown => is_title_bar(),
+        _ => false,
+    };
+    takes.contains(&true) && !own
 }
 
 /// Asserts that every control on the screen has a name, and that there are some.

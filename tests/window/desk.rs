@@ -146,6 +146,8 @@ impl Desk {
             modifiers,
         });
         self.window.event(Event::ModifiersChanged(Modifiers::NONE));
+        // The wheel's step is spread over a tenth of a second.
+        self.window.run_steps(20);
         self.settle();
     }
 

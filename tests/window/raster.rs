@@ -91,6 +91,16 @@ fn triangle(canvas: &mut RgbaImage, clip: Rect, v: [Vertex; 3], scale: f32, text
     // With y down and corners clockwise, these are the edges at the top and at the left.
     let owns = |a: [f32; 2], b: [f32; 2]| (a[1] == b[1] && b[0] > a[0]) || b[1] < a[1];
     let edges = [[1, 2], [2, 0], [0, 1]].map(|[a, b]| (p[a], p[b], owns(p[a], p[b])));
+    let colours = v.map(|v| v.color.to_array());
+    let shade = |parts: [f32; 3]| -> [f32; 4] {
+        let mix = |value: [f32; 3]| (0..3).map(|i| value[i] * parts[i]).sum::<f32>() / area;
+        let texel = sample(texture, [mix(v.map(|v| v.uv.x)), mix(v.map(|v| v.uv.y))]);
+        std::array::from_fn(|i| mix(colours.map(|c| f32::from(c[i]))) / 255.0 * texel[i])
+    };
+    // Most triangles are of one colour.
+    let first = (v[0].uv, v[0].color);
+    let is_flat = v.iter().all(|v| (v.uv, v.color) == first);
+    let flat = is_flat.then(|| shade([area, 0.0, 0.0]));
     for y in rows {
         for x in columns.clone() {
             let at = [x as f32 + 0.5, y as f32 + 0.5];
@@ -100,12 +110,7 @@ fn triangle(canvas: &mut RgbaImage, clip: Rect, v: [Vertex; 3], scale: f32, text
             if !parts.iter().zip(&edges).all(inside) {
                 continue;
             }
-            let mix = |value: [f32; 3]| (0..3).map(|i| value[i] * parts[i]).sum::<f32>() / area;
-            let uv = [mix(v.map(|v| v.uv.x)), mix(v.map(|v| v.uv.y))];
-            let texel = sample(texture, uv);
-            let colours = v.map(|v| v.color.to_array());
-            let source: [f32; 4] =
-                std::array::from_fn(|i| mix(colours.map(|c| f32::from(c[i]))) / 255.0 * texel[i]);
+            let source = flat.unwrap_or_else(|| shade(parts));
             let Rgba(below) = canvas.get_pixel_mut(x, y);
             for i in 0..4 {
                 let over = source[i] + f32::from(below[i]) * (1.0 - source[3] / 255.0);
