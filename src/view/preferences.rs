@@ -136,7 +136,8 @@ fn device_text(name: &str, wanted: &Wanted) -> String {
         let value = value.clone().map(Value::String);
         value.map_or(String::new(), |v| format!("{name}-{what} = {v}\n"))
     };
-    row("host", &wanted.host) + &row("device", &wanted.device)
+    let rate = wanted.rate_hz.map(|r| format!("{name}-rate = {r}\n"));
+    row("host", &wanted.host) + &row("device", &wanted.device) + &rate.unwrap_or_default()
 }
 
 #[cfg(feature = "live")]
@@ -148,7 +149,10 @@ fn device(table: &Table, name: &str) -> Wanted {
     Wanted {
         host: word("host"),
         device: word("device"),
-        rate_hz: None,
+        rate_hz: table
+            .get(&format!("{name}-rate"))
+            .and_then(Value::as_integer)
+            .and_then(|r| u32::try_from(r).ok()),
     }
 }
 
@@ -168,6 +172,11 @@ mod tests {
         preferences.lanes.lanes[1].2 = false;
         preferences.lanes.lanes[0].1 = 3.5;
         preferences.lanes.scale_v = Some(2.0);
+        #[cfg(feature = "live")]
+        {
+            preferences.input.device = Some("the \"deck\"".into());
+            preferences.input.rate_hz = Some(48_000);
+        }
         assert_eq!(Preferences::read(&preferences.write()), preferences);
     }
 

@@ -2,8 +2,12 @@
 //! the window.
 
 use crate::live::{Device, Host, Wanted, hosts};
+use crate::units::{self, Unit};
 use crate::worker::{Outbox, Worker};
 use egui::{ComboBox, Ui};
+
+/// Sample rates that are offered.
+const RATES_HZ: [u32; 5] = [22_050, 44_100, 48_000, 96_000, 192_000];
 
 /// The choice of a host and a device.
 pub struct DeviceChoice {
@@ -90,6 +94,9 @@ impl DeviceChoice {
             });
             combo.response.labelled_by(label.id);
         });
+        if self.is_input {
+            self.rate_ui(ui);
+        }
         if let Some(id) = &self.wanted.device
             && !self.hosts.is_empty()
             && !self.finder.is_busy()
@@ -102,6 +109,27 @@ impl DeviceChoice {
                 ui.label(why);
             }
         }
+    }
+
+    /// The rate of an input; an output takes that of the tape.
+    fn rate_ui(&mut self, ui: &mut Ui) {
+        ui.horizontal(|ui| {
+            let label = ui.label("Sample rate");
+            let name = |rate: Option<u32>| {
+                rate.map_or("the device's own".into(), |r| {
+                    units::show(f64::from(r), Unit::Hertz)
+                })
+            };
+            let rate = &mut self.wanted.rate_hz;
+            let combo = ComboBox::from_id_salt("rate").selected_text(name(*rate));
+            let combo = combo.show_ui(ui, |ui| {
+                for choice in [None].into_iter().chain(RATES_HZ.map(Some)) {
+                    ui.selectable_value(rate, choice, name(choice));
+                }
+            });
+            combo.response.labelled_by(label.id);
+            ui.weak("The channel is set in the source's card.");
+        });
     }
 
     fn chosen_hosts(&self) -> impl Iterator<Item = &Host> {
