@@ -1,7 +1,7 @@
 //! Hum, offset, drop-outs, clicks, saturation, azimuth and band limit, measured with numpy and
 //! scipy on the tape that they were asked for on.
 
-use crate::worn::{at_rate, is, measured, measured_against, tone};
+use crate::worn::{is, lasting, measured, measured_against, tone};
 use pulsewright::settings::{Sense, WearSettings};
 
 /// The tone's own peak.
@@ -60,7 +60,7 @@ fn clicks_have_their_count_times_and_peaks() {
 #[test]
 fn saturation_makes_the_harmonics_of_its_curve() {
     for drive_db in [0.0, 6.0, 12.0] {
-        let tape = at_rate(192_000, 1200.0, |w| w.saturation_db = drive_db);
+        let tape = lasting(2.0, 192_000, 1200.0, |w| w.saturation_db = drive_db);
         let found = measured("wear_levels.py", &tape, &[1200.0, 3600.0, 6000.0]);
         let drive = 10f64.powf(drive_db / 20.0);
         let wanted = measured("wear_harmonics.py", &tape, &[drive, LEVEL_V]);
@@ -77,10 +77,10 @@ fn compare_response(sample_rate_hz: u32, tilt_deg: f64, corner_hz: f64) {
         (w.azimuth_deg, w.low_pass_hz) = (tilt_deg, corner_hz);
     };
     let arguments = [&[tilt_deg, corner_hz], &tones_hz[..]].concat();
-    let clean = at_rate(sample_rate_hz, 1200.0, |_| {});
+    let clean = lasting(2.0, sample_rate_hz, 1200.0, |_| {});
     let wanted = measured("wear_response.py", &clean, &arguments);
     for (tone_hz, wanted) in tones_hz.into_iter().zip(wanted) {
-        let tape = at_rate(sample_rate_hz, tone_hz, wear);
+        let tape = lasting(2.0, sample_rate_hz, tone_hz, wear);
         let peak_v = measured("wear_levels.py", &tape, &[tone_hz])[4];
         let (found_db, wanted_db) = (20.0 * (peak_v / LEVEL_V).log10(), 20.0 * wanted.log10());
         is(&format!("loss at {tone_hz} Hz"), found_db, wanted_db, 0.1);

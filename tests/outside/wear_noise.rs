@@ -1,6 +1,6 @@
 //! Noise: its power against that of the signal, and its density by `scipy.signal.welch`.
 
-use crate::worn::{at_rate, is, measured_against};
+use crate::worn::{LENGTH_S, is, lasting, measured_against};
 use pulsewright::settings::WearSettings;
 
 struct Noise {
@@ -14,8 +14,8 @@ struct Noise {
 }
 
 fn noise(sample_rate_hz: u32, change: impl Fn(&mut WearSettings)) -> Noise {
-    let clean = at_rate(sample_rate_hz, 2400.0, |_| {});
-    let tape = at_rate(sample_rate_hz, 2400.0, change);
+    let clean = lasting(LENGTH_S, sample_rate_hz, 2400.0, |_| {});
+    let tape = lasting(LENGTH_S, sample_rate_hz, 2400.0, change);
     let found = measured_against("wear_noise.py", &tape, Some(&clean), &[300.0]);
     Noise {
         snr_db: found[0],

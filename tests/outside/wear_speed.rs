@@ -1,11 +1,20 @@
 //! Speed error, wow, flutter and random variation of speed, read from a demodulated tone of
 //! 3150 Hz as AES6-2008 does; the reading is the plain, unweighted peak.
 
-use crate::worn::{LENGTH_S, is, measured, tone};
+use crate::worn::{LENGTH_S, is, lasting, measured};
 use pulsewright::settings::WearSettings;
+use pulsewright::tape::Tape;
 
 /// The tone of AES6-2008.
 const TONE_HZ: f64 = 3150.0;
+
+/// Length of a tone of which only the speed is looked at, in seconds.
+const SHORT_S: f64 = 5.0;
+
+/// The tone for a short time, at a speed that does not vary.
+fn short(percent: f64) -> Tape {
+    lasting(SHORT_S, 48_000, TONE_HZ, |w| w.speed_percent = percent)
+}
 
 struct Flutter {
     speed: f64,
@@ -16,8 +25,11 @@ struct Flutter {
 }
 
 fn flutter(band_hz: f64, change: impl Fn(&mut WearSettings)) -> Flutter {
-    let tape = tone(TONE_HZ, change);
-    let found = measured("wear_speed.py", &tape, &[TONE_HZ, band_hz]);
+    flutter_of(&lasting(LENGTH_S, 16_000, TONE_HZ, change), band_hz)
+}
+
+fn flutter_of(tape: &Tape, band_hz: f64) -> Flutter {
+    let found = measured("wear_speed.py", tape, &[TONE_HZ, band_hz]);
     Flutter {
         speed: found[0],
         swing: found[1],
@@ -30,7 +42,7 @@ fn flutter(band_hz: f64, change: impl Fn(&mut WearSettings)) -> Flutter {
 #[test]
 fn the_mean_speed_is_the_one_asked_for() {
     for percent in [-20.0, -1.5, 0.3, 1.5, 4.0, 30.0] {
-        let found = flutter(10.0, |w| w.speed_percent = percent);
+        let found = flutter_of(&short(percent), 10.0);
         is("speed", found.speed, 1.0 + percent / 100.0, 1e-6);
         assert!(found.greatest < 1e-5, "{}", found.greatest);
     }
@@ -38,10 +50,8 @@ fn the_mean_speed_is_the_one_asked_for() {
 
 #[test]
 fn a_tape_that_plays_fast_is_over_sooner() {
-    let length_s = tone(TONE_HZ, |w| w.speed_percent = 25.0)
-        .recording
-        .duration_s();
-    is("length", length_s, LENGTH_S / 1.25, 1.0 / 48_000.0);
+    let length_s = short(25.0).recording.duration_s();
+    is("length", length_s, SHORT_S / 1.25, 1.0 / 48_000.0);
 }
 
 #[test]
@@ -77,9 +87,9 @@ fn random_variation_has_its_peak_and_stays_in_its_band() {
 #[test]
 fn a_tone_at_another_speed_has_nothing_beside_it() {
     for percent in [-10.0, 1.0, 7.3] {
-        let tape = tone(TONE_HZ, |w| w.speed_percent = percent);
+        let tape = short(percent);
         // Without the ends, where the tone begins and breaks off.
-        let samples = &tape.recording.samples()[480..][..768_000];
+        let samples = &tape.recording.samples()[480..][..192_000];
         let bench = crate::python::Bench::new();
         bench.put_samples("x.f32", samples);
         bench.run("tones.py", &[48_000.0]);

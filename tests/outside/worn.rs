@@ -4,15 +4,21 @@ use crate::python::Bench;
 use pulsewright::settings::{TapeSettings, WearSettings};
 use pulsewright::tape::{Content, Tape, Tone, make};
 
+/// Length of a worn tone in seconds.
 pub const LENGTH_S: f64 = 20.0;
 
 /// A steady tone of peak 0.5 V, at 48 kHz, worn.
 pub fn tone(tone_hz: f64, change: impl Fn(&mut WearSettings)) -> Tape {
-    at_rate(48_000, tone_hz, change)
+    lasting(LENGTH_S, 48_000, tone_hz, change)
 }
 
-/// The same at another sample rate.
-pub fn at_rate(sample_rate_hz: u32, tone_hz: f64, change: impl Fn(&mut WearSettings)) -> Tape {
+/// The same of another length and at another sample rate.
+pub fn lasting(
+    length_s: f64,
+    sample_rate_hz: u32,
+    tone_hz: f64,
+    change: impl Fn(&mut WearSettings),
+) -> Tape {
     let tape = TapeSettings {
         mark_hz: tone_hz,
         sample_rate_hz,
@@ -24,7 +30,6 @@ pub fn at_rate(sample_rate_hz: u32, tone_hz: f64, change: impl Fn(&mut WearSetti
         mark: true,
         loops: false,
     };
-    let length_s = LENGTH_S;
     make(&Content::Tone { tone, length_s }, &tape, &wear)
 }
 
