@@ -9,3 +9,4 @@ mod keys;
 mod listing;
 mod pictures;
 mod raster;
+mod real;
