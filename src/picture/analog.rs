@@ -24,7 +24,8 @@ impl Scale {
         let part = (volts / self.limit_v).clamp(-1.2, 1.2) as f32;
         let middle = self.area.y + self.area.h / 2.0;
         let y = middle - part * (self.area.h / 2.0 - 6.0);
-        y.clamp(self.area.y + 1.0, self.area.bottom() - 1.0)
+        // Not `clamp`, which wants room between its limits: a lane may have none.
+        y.min(self.area.bottom() - 1.0).max(self.area.y + 1.0)
     }
 }
 
@@ -162,7 +163,7 @@ fn draw_scale(list: &mut DisplayList, scale: &Scale) {
         list.line([[area.x, y], [area.right(), y]], ink, 1.0);
         if part.abs() != 0.5 || area.h > 110.0 {
             let text = units::show_digits(part * scale.limit_v, Unit::Volts, 3);
-            let y = y.clamp(area.y + 7.0, area.bottom() - 7.0);
+            let y = y.min(area.bottom() - 7.0).max(area.y + 7.0);
             let at = [area.x - 6.0, y];
             list.text_as(at, text, 10.0, Font::Plain, Anchor::End, Ink::Faint);
         }

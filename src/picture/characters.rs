@@ -118,7 +118,7 @@ fn box_of(c: &Character, area: Rect, span: Span) -> Option<Rect> {
         x: left,
         y: area.y + 6.0,
         w: right - left - 0.5,
-        h: area.h - 12.0,
+        h: (area.h - 12.0).max(1.0),
     })
 }
 
@@ -224,7 +224,8 @@ fn draw_blocks(
 ) {
     let (span, step) = (sheet.span, 1.0 / sheet.density);
     let count = (area.w * sheet.density).floor() as usize;
-    let (top, bottom) = (area.y + 10.0, area.bottom() - 6.0);
+    let (above, below) = ((area.h * 0.4).min(10.0), (area.h * 0.25).min(6.0));
+    let (top, bottom) = (area.y + above, area.bottom() - below);
     let time_at = |i: usize| span.time_at(area.x + i as f32 * step, area.x, area.w);
     let all = &scene.traces.characters;
     let extents = (0..count).map(|i| {

@@ -5,7 +5,7 @@ use crate::signal::Edges;
 
 /// Heights of the high and the low level in a lane.
 pub(super) fn levels(area: Rect) -> [f32; 2] {
-    let room = (area.h * 0.22).clamp(5.0, 16.0);
+    let room = (area.h * 0.22).clamp(5.0, 16.0).min(area.h * 0.4);
     [area.y + room, area.bottom() - room]
 }
 

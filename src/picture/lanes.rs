@@ -231,7 +231,7 @@ fn name(list: &mut DisplayList, scene: &Scene<'_>, lane: Lane, area: Rect) {
             x: 0.0,
             y: area.y + 5.0,
             w: 3.0,
-            h: area.h - 10.0,
+            h: (area.h - 10.0).max(0.0),
         },
         lane.ink(),
     );
@@ -287,6 +287,55 @@ fn notes(bench: &Bench, lane: Lane) -> Vec<String> {
                 format!("{}, {} bits", width("framer-rate"), f.data_bits),
                 parity,
             ]
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Item;
+    use super::*;
+    use crate::settings::TapeSettings;
+    use crate::signal::Chain;
+    use crate::tape;
+
+    /// At every zoom, with lanes too low for anything to be seen, every rectangle has a size and
+    /// every bar stays in its lane.
+    #[test]
+    fn lanes_of_any_height_can_be_drawn() {
+        let settings = TapeSettings {
+            leader_s: 0.1,
+            ..Default::default()
+        };
+        let recording = tape::record(b"TIDE", &settings);
+        let mut bench = Bench::default();
+        bench.input.high_pass_hz = 20.0;
+        let traces = Chain::read(&bench, &recording);
+        let scene = Scene {
+            recording: &recording,
+            peaks: &Peaks::default(),
+            traces: &traces,
+            bench: &bench,
+            shaped: None,
+            ghost: Some(&traces),
+            selected: Some(1),
+            marks: [Some(0.12), None],
+        };
+        for length_s in [1e-8, 1e-4, 0.02, 0.3, 100.0] {
+            for height in (0..240).step_by(7) {
+                let shares = Lane::ALL.map(|lane| (lane, lane.share()));
+                let span = Span::new(0.1, length_s);
+                let sheet = LaneSheet::filling(span, [300.0, height as f32], 1.0, shares);
+                for item in lanes(&scene, &sheet).items {
+                    match item {
+                        Item::Fill { rect, .. } | Item::Outline { rect, .. } => {
+                            assert!(rect.w >= 0.0 && rect.h >= 0.0, "{rect:?}");
+                        }
+                        Item::Steps { levels, .. } => assert!(levels[0] <= levels[1]),
+                        _ => {}
+                    }
+                }
+            }
         }
     }
 }

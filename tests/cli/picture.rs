@@ -32,6 +32,9 @@ fn a_picture_is_written_in_the_size_asked_for() {
     assert!(svg.starts_with("<svg ") && svg.contains("width=\"800\""));
     assert_eq!(draw("-", &["--size", "800x500", "--light"]), svg.as_bytes());
     assert_ne!(draw("-", &["--size", "800x500", "--dark"]), svg.as_bytes());
+    for size in ["100x100", "100x2000", "2000x100", "300x160"] {
+        draw("least.png", &["--size", size]);
+    }
 }
 
 #[test]
