@@ -61,7 +61,7 @@ fn every_control_has_a_name() {
     let mut desk = Desk::empty();
     all_named(&desk, "nothing open");
     desk.press_with(ctrl(Modifiers::SHIFT), Key::O);
-    assert!(desk.says("Open a recording by its path"));
+    assert!(desk.says("Open a recording"));
     all_named(&desk, "a typed path");
 
     let mut desk = Desk::opened();
