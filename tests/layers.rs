@@ -55,7 +55,7 @@ const BOUND: [(&str, &[&str]); 10] = [
     ("rfd", &["view"]),
     ("clap", &["cli"]),
     ("symphonia", &["source"]),
-    ("tempfile", &["export", "store"]),
+    ("tempfile", &["export", "live", "store"]),
     ("egui_plot", &["view"]),
     ("cpal", &["live"]),
     ("rtrb", &["live"]),
