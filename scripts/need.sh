@@ -24,6 +24,8 @@ has_command() { command -v "$1"; }
 libraries=$(PATH="$PATH:/usr/sbin:/sbin" ldconfig -p 2>/dev/null || true)
 has_library() { [[ $libraries == *"$1"* ]]; }
 
+has_header() { echo "#include <$1>" | cc -E -; }
+
 has_driver() { compgen -G '/usr/lib/*/dri/*_dri.so'; }
 
 # Python modules are those of the system's Python, which the tests try first.
@@ -33,6 +35,9 @@ has_sox_format() { [[ $(sox --help 2>/dev/null) == *" $1 "* ]]; }
 
 need_rust() {
     want gcc has_command cc
+    # Sound in and out, on by default.
+    want pkg-config has_command pkg-config
+    want libasound2-dev has_header alsa/asoundlib.h
     has_command cargo >/dev/null || fail "there is no cargo. Install the Rust toolchain," \
         "version $(sed -n 's/^rust-version = "\(.*\)"/\1/p' Cargo.toml) or newer, with rustup," \
         "open a new shell and run make again."
@@ -61,6 +66,9 @@ need_test() {
     want openbox has_command openbox
     want xdotool has_command xdotool
     want imagemagick has_command convert
+    # A sound card without a sound card.
+    want pulseaudio has_command pulseaudio
+    want pulseaudio-utils has_command paplay
     need_window
 }
 

@@ -264,3 +264,27 @@ proptest! {
         prop_assert_eq!(reworked, Chain::read(&changed, &tape));
     }
 }
+
+/// Long enough for the chain to forget several times, a character at a time.
+#[test]
+fn a_chain_that_forgets_reads_the_same() {
+    let bytes: Vec<u8> = (0..2000u32).map(|i| (i * 37 % 251) as u8).collect();
+    let settings = TapeSettings::default();
+    let recording = tape::record(&bytes, &settings);
+    let bench = Bench::default();
+    let whole = Chain::read(&bench, &recording);
+    let mut chain = Chain::new(&bench, recording.rate_hz());
+    let (mut characters, mut seen) = (Vec::new(), 0);
+    for part in recording.samples().chunks(2000) {
+        chain.push(part);
+        seen += part.len();
+        let now_s = seen as f64 / f64::from(recording.rate_hz());
+        characters.extend(chain.drain(now_s - 1.0));
+    }
+    let rest = chain.finish();
+    // It has forgotten indeed.
+    assert!(rest.squarer.len() < whole.squarer.len() / 3);
+    characters.extend(rest.characters);
+    assert_eq!(characters.len(), bytes.len());
+    assert!(characters == whole.characters);
+}

@@ -3,7 +3,7 @@
 use super::capture::{Event, Request, Shared, State};
 use super::gaps::GapFinder;
 use super::keep::Keeper;
-use super::ring::{Intake, Stamp};
+use super::ring::Intake;
 use super::{End, Format, Meter, Report, patience};
 use crate::settings::Bench;
 use crate::signal::{Chain, Character, Recording};
@@ -13,12 +13,16 @@ use std::sync::{Arc, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
+/// What is taken out of the ring at a time, in bytes.
+const BLOCK_BYTES: usize = 1 << 16;
 /// How often the ring is looked into.
 const LOOK: Duration = Duration::from_millis(4);
 /// Without samples for so long, a stream has stalled.
 const STALLED: Duration = Duration::from_millis(500);
 /// Without samples for so long, it is given up.
 const LOST: Duration = Duration::from_secs(10);
+/// How long the reason for an end is waited for.
+const REASON: Duration = Duration::from_millis(100);
 /// What the chain remembers behind the last sample, in seconds: many characters.
 const REMEMBER_S: f64 = 10.0;
 
@@ -121,8 +125,8 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         let stop = self.shared.stop.load(Ordering::Relaxed);
         let over = self.intake.over().map(str::to_owned);
         let abandoned = self.intake.is_abandoned();
-        while let Some(stamp) = self.intake.next(block) {
-            if let Some(end) = self.take(stamp, block) {
+        while self.gather(block) {
+            if let Some(end) = self.take(block) {
                 return Some(end);
             }
         }
@@ -133,12 +137,44 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             return Some(End::Lost(why));
         }
         if abandoned {
-            return Some(End::Lost(format!("{} gives no more samples.", self.device)));
+            // The reason may come just behind the end.
+            thread::sleep(REASON);
+            if let Some(why) = self.intake.over() {
+                return Some(End::Lost(why.to_owned()));
+            }
+            return Some(End::Lost(format!(
+                "{} gives no more samples: the device or the sound server has gone. Check them, \
+                 and begin again.",
+                self.device
+            )));
         }
         self.watch()
     }
 
-    fn take(&mut self, stamp: Stamp, block: &[u8]) -> Option<End> {
+    /// Puts what some callbacks brought into `block`; false where there is nothing.
+    fn gather(&mut self, block: &mut Vec<u8>) -> bool {
+        block.clear();
+        let known = self.gaps.count();
+        while block.len() < BLOCK_BYTES {
+            let from = block.len();
+            let Some(stamp) = self.intake.next(block) else {
+                break;
+            };
+            let frames = (block.len() - from) / self.format.frame_bytes();
+            let arrival_s = stamp.arrival_ns as f64 * 1e-9;
+            self.gaps
+                .arrived(frames as u64, stamp.missed_frames, arrival_s);
+        }
+        if self.gaps.count() > known {
+            if let Some(gap) = self.gaps.gaps().last() {
+                (self.tell)(Event::Gap(*gap));
+            }
+            self.save();
+        }
+        !block.is_empty()
+    }
+
+    fn take(&mut self, block: &[u8]) -> Option<End> {
         self.last_arrival = Instant::now();
         let rate_hz = self.format.rate_hz;
         let came = (block.len() / self.format.frame_bytes()) as u64;
@@ -156,9 +192,6 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         self.taken_frames += frames;
         self.meter.take(part.samples(), rate_hz);
 
-        let known = self.gaps.count();
-        let arrival_s = stamp.arrival_ns as f64 * 1e-9;
-        self.gaps.arrived(came, stamp.missed_frames, arrival_s);
         let stalled = self.state == State::Stalled;
         self.state = State::Listening;
         self.show(&part, &characters);
@@ -168,12 +201,6 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         }
         if !characters.is_empty() {
             (self.tell)(Event::Characters(characters));
-        }
-        if self.gaps.count() > known {
-            if let Some(gap) = self.gaps.gaps().last() {
-                (self.tell)(Event::Gap(*gap));
-            }
-            self.save();
         }
         match kept {
             Err(why) => return Some(End::NotKept(why)),

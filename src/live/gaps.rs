@@ -4,6 +4,11 @@
 //! lateness of the last seconds is steady, but for the small difference between the clock of the
 //! sound card and that of the computer. When samples are lost, it steps up by their length and
 //! stays; when they are only late, it comes back.
+//!
+//! Samples come in blocks, and a block may be given over when its last sample is there (as sound
+//! cards do) or when its first is due (as the monitor of an output may). The length of blocks
+//! changes when another program uses the device, which shifts the lateness of the last sample of a
+//! block or that of the first, but not of both; a loss shifts both.
 
 use serde::Serialize;
 use std::fmt;
@@ -57,13 +62,39 @@ pub struct GapFinder {
     /// Frames that came, and that were missed on the way.
     frames: u64,
     missed: u64,
-    /// The least lateness that is steady, in seconds.
-    steady_s: Option<f64>,
+    /// The least lateness that is steady.
+    steady: Option<Lateness>,
     /// The least of the epoch, and when the epoch began.
-    epoch: (f64, f64),
+    epoch: (Lateness, f64),
     step: Option<Step>,
     gaps: Vec<Gap>,
     count: u64,
+}
+
+/// How late the first and the last sample of a block came, in seconds.
+#[derive(Clone, Copy, Debug)]
+struct Lateness {
+    first_s: f64,
+    last_s: f64,
+}
+
+impl Lateness {
+    const NEVER: Self = Self {
+        first_s: f64::INFINITY,
+        last_s: f64::INFINITY,
+    };
+
+    fn least(self, other: Self) -> Self {
+        Self {
+            first_s: self.first_s.min(other.first_s),
+            last_s: self.last_s.min(other.last_s),
+        }
+    }
+
+    /// By how much both have grown since `steady`; how much the one has that has grown less.
+    fn beyond_s(self, steady: Self) -> f64 {
+        (self.first_s - steady.first_s).min(self.last_s - steady.last_s)
+    }
 }
 
 /// A lateness that may be a loss.
@@ -71,7 +102,7 @@ pub struct GapFinder {
 struct Step {
     since_s: f64,
     at_frame: u64,
-    least_s: f64,
+    least: Lateness,
 }
 
 impl GapFinder {
@@ -81,8 +112,8 @@ impl GapFinder {
             rate_hz: f64::from(rate_hz),
             frames: 0,
             missed: 0,
-            steady_s: None,
-            epoch: (f64::INFINITY, 0.0),
+            steady: None,
+            epoch: (Lateness::NEVER, 0.0),
             step: None,
             gaps: Vec::new(),
             count: 0,
@@ -99,42 +130,48 @@ impl GapFinder {
         }
         let before = self.frames;
         self.frames += frames;
-        let late_s = arrival_s - (self.frames + self.missed) as f64 / self.rate_hz;
-        let Some(steady_s) = self.steady_s else {
-            self.steady_s = Some(late_s);
-            self.epoch = (late_s, arrival_s);
+        let since = |frames: u64| arrival_s - (frames + self.missed) as f64 / self.rate_hz;
+        let late = Lateness {
+            first_s: since(before),
+            last_s: since(self.frames),
+        };
+        let Some(mut steady) = self.steady else {
+            self.steady = Some(late);
+            self.epoch = (late, arrival_s);
             return;
         };
-        if late_s < steady_s {
-            self.earlier(steady_s - late_s);
-            self.steady_s = Some(late_s);
-        }
-        if late_s > steady_s + LEAST_S {
-            self.late(before, late_s, steady_s, arrival_s);
+        let early_s = (steady.first_s - late.first_s).min(steady.last_s - late.last_s);
+        self.earlier(early_s);
+        steady = steady.least(late);
+        self.steady = Some(steady);
+        if late.beyond_s(steady) > LEAST_S {
+            self.late(before, late, steady, arrival_s);
             return;
         }
         self.step = None;
-        self.epoch.0 = self.epoch.0.min(late_s);
+        self.epoch.0 = self.epoch.0.least(late);
         if arrival_s - self.epoch.1 > EPOCH_S {
-            self.steady_s = Some(self.epoch.0);
-            self.epoch = (f64::INFINITY, arrival_s);
+            self.steady = Some(self.epoch.0);
+            self.epoch = (Lateness::NEVER, arrival_s);
         }
     }
 
-    fn late(&mut self, at_frame: u64, late_s: f64, steady_s: f64, arrival_s: f64) {
+    fn late(&mut self, at_frame: u64, late: Lateness, steady: Lateness, arrival_s: f64) {
         let step = self.step.get_or_insert(Step {
             since_s: arrival_s,
             at_frame,
-            least_s: late_s,
+            least: late,
         });
-        step.least_s = step.least_s.min(late_s);
-        if arrival_s - step.since_s >= SETTLE_S {
+        step.least = step.least.least(late);
+        let came_s = (self.frames - step.at_frame) as f64 / self.rate_hz;
+        // Both: after a stall, what has waited comes at once, and only then does it show.
+        if arrival_s - step.since_s >= SETTLE_S && came_s >= SETTLE_S {
             let Step {
-                at_frame, least_s, ..
+                at_frame, least, ..
             } = *step;
-            self.add(at_frame, least_s - steady_s, Cause::System);
-            self.steady_s = Some(least_s);
-            self.epoch = (f64::INFINITY, arrival_s);
+            self.add(at_frame, least.beyond_s(steady), Cause::System);
+            self.steady = Some(least);
+            self.epoch = (Lateness::NEVER, arrival_s);
             self.step = None;
         }
     }
@@ -240,11 +277,36 @@ mod tests {
             _ => jitter_s(i),
         };
         assert_eq!(run(60, 0.0, |_| false, stall).gaps(), []);
+        // A stream that stands for three seconds in the middle of being late, and loses nothing.
+        let stand = |i: u64| match i {
+            1000..1010 => 0.01,
+            1010..1310 => (1310 - i) as f64 * 0.01,
+            _ => jitter_s(i),
+        };
+        assert_eq!(run(60, 0.0, |_| false, stand).gaps(), []);
         // Late for three seconds on end is taken for a loss until the stream has caught up.
         let long = |i: u64| if (1000..1300).contains(&i) { 0.05 } else { 0.0 };
         assert_eq!(run(60, 0.0, |_| false, long).gaps(), []);
         let finder = run(13, 0.0, |_| false, |i| if i >= 1000 { 0.05 } else { 0.0 });
         assert_eq!(finder.count(), 1);
+    }
+
+    /// Blocks of 50 ms become ones of 1 ms and long again, given over at their end or at their
+    /// beginning.
+    #[test]
+    fn other_blocks_are_no_gap() {
+        for ahead in [false, true] {
+            let mut finder = GapFinder::new(48_000);
+            let mut frames = 0;
+            for (count, length) in [(100, 2400), (5000, 48), (100, 2400)] {
+                for _ in 0..count {
+                    let due = if ahead { frames } else { frames + length };
+                    frames += length;
+                    finder.arrived(length, 0, due as f64 / 48_000.0);
+                }
+            }
+            assert_eq!(finder.gaps(), [], "{ahead}");
+        }
     }
 
     #[test]

@@ -19,6 +19,7 @@ mod ring;
 mod seam;
 mod stream;
 mod tail;
+mod watch;
 
 pub use capture::{Capture, Event, Request, State, Status};
 pub use devices::{Device, Host, Side, Wanted, hosts};

@@ -84,12 +84,13 @@ pub(super) struct Intake {
 }
 
 impl Intake {
-    /// Puts what the next callback brought into `block`.
+    /// Adds what the next callback brought to `block`.
     pub fn next(&mut self, block: &mut Vec<u8>) -> Option<Stamp> {
         let stamp = self.stamps.pop().ok()?;
-        block.resize(stamp.bytes, 0);
+        let from = block.len();
+        block.resize(from + stamp.bytes, 0);
         // The bytes of a stamp lie in the ring before it does.
-        let _ = self.bytes.pop_entire_slice(block);
+        let _ = self.bytes.pop_entire_slice(&mut block[from..]);
         Some(stamp)
     }
 
@@ -151,6 +152,7 @@ mod tests {
         let mut block = Vec::new();
         assert_eq!(intake.next(&mut block).unwrap().missed_frames, 0);
         assert_eq!(block, data);
+        block.clear();
         feed.push(&[5, 6], 3);
         let stamp = intake.next(&mut block).unwrap();
         assert_eq!((stamp.missed_frames, stamp.arrival_ns), (2, 3));

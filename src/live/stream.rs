@@ -2,12 +2,12 @@
 
 use super::devices::{Direction, Wanted, find, name_of, sentence};
 use super::ring::{Intake, Signs, ring};
-use super::{Format, patience};
+use super::{Format, patience, watch};
 use crate::source::Sample;
 use cpal::traits::{DeviceTrait, StreamTrait};
 use cpal::{
-    BufferSize, ErrorKind, SampleFormat, StreamConfig, SupportedBufferSize, SupportedStreamConfig,
-    SupportedStreamConfigRange,
+    BufferSize, ErrorKind, HostId, SampleFormat, StreamConfig, SupportedBufferSize,
+    SupportedStreamConfig, SupportedStreamConfigRange,
 };
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
@@ -30,6 +30,12 @@ pub(super) fn open_input(wanted: Wanted, channels: u16) -> Result<(patience::Hel
         let name = name_of(&device);
         let failed = |e| sentence(&e, &name);
         let default = device.default_input_config().map_err(failed)?;
+        // PulseAudio makes up channels that the device does not have.
+        let host = device.id().map(|id| id.host());
+        let channels = match host == Ok(HostId::PulseAudio) {
+            true => 1,
+            false => channels,
+        };
         let ranges = device.supported_input_configs().map_err(failed)?;
         let (config, sample) = choose(default, ranges.collect(), &wanted, channels, &name)?;
         let format = Format {
@@ -40,6 +46,7 @@ pub(super) fn open_input(wanted: Wanted, channels: u16) -> Result<(patience::Hel
         let build = |size: BufferSize| {
             let (mut feed, intake) = ring(format);
             let signs = feed.signs();
+            watch::watch(&signs, &device, &name);
             let told = name.clone();
             let stream = device.build_input_stream_raw(
                 sized(&config, size),
@@ -104,6 +111,7 @@ impl Output {
     ) -> Result<cpal::Stream, String> {
         let failed = |e| sentence(&e, &self.name);
         let told = self.name.clone();
+        watch::watch(&signs, &self.device, &self.name);
         let stream = self.device.build_output_stream_raw(
             self.config,
             self.format,

@@ -1,0 +1,184 @@
+"""Times `pulsewright listen` on a virtual sound card, in real time.
+
+    python3 benches/listen.py target/release/pulsewright latency
+    python3 benches/listen.py target/release/pulsewright endure [MINUTES]
+
+`latency` plays a tape of single characters and prints how long behind the end of a character's last
+stop bit it stands on standard output. When that end was played is taken from a second recorder,
+parec, which asks for 1 ms of latency: first it does so throughout, which makes the device give over
+small blocks; then only to hear the tape begin. The virtual card gives a block over when its first
+sample is due, a sound card when its last is there: with a sound card, add the 50 ms of a block to
+the second line.
+
+`endure` listens for MINUTES (10 unless given) while a tape is played again and again, and prints
+resident memory at the second minute and at the end, gaps, and whether every character came.
+
+Needs pulseaudio, pulseaudio-utils and numpy.
+"""
+import json
+import os
+import signal
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+
+import numpy as np
+
+RATE_HZ, BIT_S, BITS = 48000, 1 / 300, 11
+TEXT = "SALTMERE 06:40 3.2 M. "
+
+
+class Card:
+    """A PulseAudio server of our own: what is played to `tape` is heard by the default input."""
+
+    def __init__(self, folder):
+        for name in ("home", "state", "pulse"):
+            os.mkdir(os.path.join(folder, name))
+        sink = "module-null-sink norewinds=1 rate=48000 channels=2 format=s16le sink_name"
+        script = os.path.join(folder, "card.pa")
+        with open(script, "w") as f:
+            f.write(
+                f"load-module module-native-protocol-unix socket={folder}/pulse/native"
+                f" auth-anonymous=1\nload-module {sink}=tape\n"
+                "load-module module-remap-source source_name=deck master=tape.monitor\n"
+                "set-default-source deck\n"
+            )
+        self.env = {k: v for k, v in os.environ.items() if k != "DBUS_SESSION_BUS_ADDRESS"} | {
+            "XDG_RUNTIME_DIR": folder,
+            "PULSE_RUNTIME_PATH": f"{folder}/pulse",
+            "PULSE_STATE_PATH": f"{folder}/state",
+            "PULSE_SERVER": f"unix:{folder}/pulse/native",
+            "PULSE_COOKIE": f"{folder}/cookie",
+        }
+        options = "--daemonize=no --exit-idle-time=-1 --disable-shm=yes --use-pid-file=no"
+        options += " --high-priority=no --realtime=no"
+        self.server = subprocess.Popen(
+            ["pulseaudio", "-n", "-F", script, *options.split()],
+            env=self.env | {"HOME": f"{folder}/home"},
+            stderr=subprocess.DEVNULL,
+        )
+        for _ in range(200):
+            if subprocess.run(["pactl", "info"], env=self.env, capture_output=True).returncode == 0:
+                return
+            time.sleep(0.03)
+        sys.exit("The sound server does not start.")
+
+    def start(self, *args, **more):
+        return subprocess.Popen(args, env=self.env, **more)
+
+
+def listen(card, program, folder, **more):
+    out = os.path.join(folder, "heard.wav")
+    listening = card.start(program, "listen", "--out", out, "--bytes", "-", bufsize=0,
+                           stdout=subprocess.PIPE, stderr=subprocess.PIPE, **more)
+    listening.stderr.readline()
+    return listening
+
+
+def stamped(stream, size, into):
+    """Reads a stream on a thread, with the time of each piece."""
+    def read():
+        while piece := os.read(stream.fileno(), size):
+            into.append((time.monotonic(), piece))
+    thread = threading.Thread(target=read, daemon=True)
+    thread.start()
+    return thread
+
+
+def latency(card, program, folder):
+    tape = os.path.join(folder, "tape.wav")
+    # A gap that is no whole number of blocks, so that characters end anywhere in one.
+    subprocess.run([program, "tape", "--text", TEXT * 8, "--tape-gap", "61ms", "--tape-leader", "2s",
+                    "--out", tape], check=True)
+    reading = subprocess.run([program, "read", "--json", tape], capture_output=True, check=True)
+    starts_s = [c["at_s"] for c in json.loads(reading.stdout)["characters"]]
+    for second in (True, False):
+        once(card, program, folder, tape, starts_s, second)
+
+
+def once(card, program, folder, tape, starts_s, keep_second):
+    """Where `keep_second` is false, the second recorder stops once it has heard the tape begin, so
+    that it does not make the device give over small blocks."""
+    listening = listen(card, program, folder)
+    second = card.start("parec", "--device=tape.monitor", "--latency-msec=1", "--format=s16le",
+                        f"--rate={RATE_HZ}", "--channels=1", stdout=subprocess.PIPE)
+    heard, printed = [], []
+    stamped(second.stdout, 1 << 16, heard)
+    stamped(listening.stdout, 1 << 10, printed)
+    time.sleep(1)
+    player = card.start("paplay", "--device=tape", tape)
+    if not keep_second:
+        time.sleep(1.5)
+        second.terminate()
+    player.wait()
+    time.sleep(1)
+    listening.send_signal(signal.SIGINT)
+    listening.wait()
+    second.terminate()
+    second.wait()
+    os.remove(os.path.join(folder, "heard.wav"))
+    samples = np.frombuffer(b"".join(p for _, p in heard), dtype="<i2")
+    ends = np.cumsum([len(p) // 2 for _, p in heard])
+    arrivals_s = np.array([t for t, _ in heard])
+    first = int(np.argmax(samples != 0))
+    # A sample can only come late: the least lateness is that of the recorder itself.
+    begin_s = np.min(arrivals_s - ends / RATE_HZ) + first / RATE_HZ
+    times_s = [t for t, piece in printed for _ in piece]
+    if len(times_s) != len(starts_s):
+        print(f"{len(times_s)} characters of {len(starts_s)} came")
+        return
+    late_ms = [1e3 * (t - begin_s - at_s - BITS * BIT_S) for t, at_s in zip(times_s, starts_s)]
+    blocks = "small blocks" if keep_second else "blocks as asked for"
+    print(f"{blocks}: character on standard output behind its last stop bit: median "
+          f"{np.median(late_ms):.1f} ms, least {min(late_ms):.1f} ms, 95 of 100 within "
+          f"{np.percentile(late_ms, 95):.1f} ms, greatest {max(late_ms):.1f} ms")
+
+
+def resident_mib(pid):
+    with open(f"/proc/{pid}/status") as f:
+        line = next(line for line in f if line.startswith("VmRSS"))
+    return int(line.split()[1]) / 1024
+
+
+def endure(card, program, folder, minutes):
+    tape = os.path.join(folder, "tape.wav")
+    text = TEXT * 40
+    subprocess.run([program, "tape", "--text", text, "--tape-leader", "1s", "--out", tape], check=True)
+    listening = listen(card, program, folder)
+    printed = []
+    stamped(listening.stdout, 1 << 12, printed)
+    end_s, early = time.monotonic() + 60 * minutes, None
+    rounds = 0
+    while time.monotonic() < end_s:
+        card.start("paplay", "--device=tape", tape).wait()
+        rounds += 1
+        if early is None and time.monotonic() > end_s - 60 * (minutes - 2):
+            early = resident_mib(listening.pid)
+    late = resident_mib(listening.pid)
+    time.sleep(1)
+    listening.send_signal(signal.SIGINT)
+    said = listening.stderr.read().decode()
+    listening.wait()
+    read = b"".join(p for _, p in printed).decode("latin-1")
+    print(said.strip())
+    print(f"resident: {early:.1f} MiB at the second minute, {late:.1f} MiB at the end")
+    print(f"{rounds} rounds, every character right: {read == text * rounds}")
+
+
+def main():
+    program, what = os.path.abspath(sys.argv[1]), sys.argv[2]
+    with tempfile.TemporaryDirectory() as folder:
+        card = Card(folder)
+        try:
+            if what == "latency":
+                latency(card, program, folder)
+            else:
+                endure(card, program, folder, float(sys.argv[3]) if len(sys.argv) > 3 else 10)
+        finally:
+            card.server.terminate()
+            card.server.wait()
+
+
+main()

@@ -1,0 +1,181 @@
+//! A capture of samples that the test itself pushes, in place of a sound card's callback.
+
+use pulsewright::live::{Capture, End, Event, Format, Report, Request, State};
+use pulsewright::settings::{Bench, SourceSettings, TapeSettings};
+use pulsewright::source::{self, Sample};
+use pulsewright::{live::Feed, tape};
+use std::path::Path;
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+pub const FORMAT: Format = Format {
+    rate_hz: 48_000,
+    channels: 1,
+    sample: Sample::Integer16,
+};
+
+/// The bytes of a tape as a sound card would give them.
+pub fn tape_bytes(bytes: &[u8], rate_hz: u32) -> Vec<u8> {
+    let settings = TapeSettings {
+        leader_s: 0.3,
+        trailer_s: 0.1,
+        sample_rate_hz: rate_hz,
+        ..TapeSettings::default()
+    };
+    let recording = tape::record(bytes, &settings);
+    let samples = recording.samples().iter();
+    samples
+        .flat_map(|v| ((v * 32_768.0).round() as i16).to_le_bytes())
+        .collect()
+}
+
+/// Pushes samples as they would come from a sound card that runs in no time; the clock of the
+/// stream begins at `from_s`.
+pub fn push(feed: &mut Feed, bytes: &[u8], from_s: f64) {
+    let block_bytes = 2 * 2400;
+    for (i, block) in bytes.chunks(block_bytes).enumerate() {
+        while feed.room() < block_bytes {
+            sleep(Duration::from_millis(1));
+        }
+        let end_s = from_s + (i * block_bytes + block.len()) as f64 / 96_000.0;
+        feed.push(block, (end_s * 1e9) as u64);
+    }
+}
+
+fn begin(folder: &Path) -> (Capture, Feed) {
+    let request = Request::new(Bench::default(), folder.join("a.wav"));
+    Capture::from_feed(request, "the test", FORMAT, || {}).unwrap()
+}
+
+/// Waits for an event that fits, for five seconds at the most.
+fn wait_for<T>(capture: &Capture, mut fits: impl FnMut(Event) -> Option<T>) -> T {
+    let by = Instant::now() + Duration::from_secs(5);
+    loop {
+        assert!(Instant::now() < by, "it did not happen");
+        let events = capture.wait(Duration::from_millis(50));
+        if let Some(found) = events.into_iter().find_map(&mut fits) {
+            return found;
+        }
+    }
+}
+
+fn kept(report: &Report) -> Vec<f32> {
+    let opened = source::open(&report.files[0], &SourceSettings::default(), &mut |_| {});
+    opened.unwrap().recording.samples().to_vec()
+}
+
+#[test]
+fn characters_levels_and_the_tail_are_those_of_the_samples() {
+    let folder = tempfile::tempdir().unwrap();
+    let (capture, mut feed) = begin(folder.path());
+    assert_eq!(capture.status().state, State::Waiting);
+    let bytes = tape_bytes(b"SALTMERE", 48_000);
+    push(&mut feed, &bytes, 0.0);
+    let mut read = Vec::new();
+    wait_for(&capture, |event| {
+        if let Event::Characters(characters) = event {
+            read.extend(characters.iter().map(|c| c.value));
+        }
+        (read == b"SALTMERE").then_some(())
+    });
+    let length_s = bytes.len() as f64 / 96_000.0;
+    let by = Instant::now() + Duration::from_secs(5);
+    while capture.status().captured_s < length_s && Instant::now() < by {
+        sleep(Duration::from_millis(5));
+    }
+    let status = capture.status();
+    assert_eq!((status.characters, status.faulty, status.gaps), (8, 0, 0));
+    assert!((status.meter.held_v - 0.5).abs() < 1e-3 && !status.meter.clipping);
+    assert_eq!(status.hint, None);
+    let (tail, (report, _)) = (capture.tail(0.2), capture.stop());
+    assert_eq!(report.end, Some(End::Stopped));
+    let kept = kept(&report);
+    assert_eq!(kept.len(), bytes.len() / 2);
+    let from = (tail.from_s * 48_000.0).round() as usize;
+    assert!(kept[from..] == *tail.recording.samples());
+}
+
+#[test]
+fn a_stalled_callback_is_noticed_and_nothing_is_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let (capture, mut feed) = begin(folder.path());
+    let bytes = tape_bytes(b"ONE TWO", 48_000);
+    let (first, rest) = bytes.split_at(48_000);
+    push(&mut feed, first, 0.0);
+    // It would come to light without the wait, too, but not be told apart from a late look.
+    let at_s = wait_for(&capture, |event| match event {
+        Event::Stalled(at_s) => Some(at_s),
+        _ => None,
+    });
+    assert_eq!(at_s, 0.5);
+    assert_eq!(capture.status().state, State::Stalled);
+    push(&mut feed, rest, 0.5);
+    wait_for(&capture, |event| {
+        matches!(event, Event::Resumed(_)).then_some(())
+    });
+    let (report, _) = capture.stop();
+    assert_eq!((report.stalls_at_s, report.gaps), (vec![0.5], vec![]));
+    assert_eq!(std::fs::read(&report.files[0]).unwrap()[44..], bytes);
+}
+
+#[test]
+fn a_stream_that_fails_or_goes_ends_the_capture_with_its_reason() {
+    let folder = tempfile::tempdir().unwrap();
+    let ended = |event| match event {
+        Event::Ended(report) => report.end,
+        _ => None,
+    };
+    let (capture, mut feed) = begin(folder.path());
+    feed.push(&[1; 200], 1);
+    feed.fail("the plug was pulled.");
+    feed.fail("the plug was pulled a million times.");
+    let end = wait_for(&capture, ended);
+    assert_eq!(end, End::Lost("the plug was pulled.".into()));
+    assert_eq!(kept(&capture.report()).len(), 100);
+
+    std::fs::remove_file(folder.path().join("a.wav")).unwrap();
+    let (capture, feed) = begin(folder.path());
+    drop(feed);
+    let end = wait_for(&capture, ended);
+    assert!(end.failure().unwrap().contains("gives no more samples"));
+}
+
+#[test]
+fn it_ends_at_the_length_that_was_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut request = Request::new(Bench::default(), folder.path().join("a.wav"));
+    request.length_s = Some(0.51);
+    let (capture, mut feed) = Capture::from_feed(request, "the test", FORMAT, || {}).unwrap();
+    push(&mut feed, &[0; 2 * 48_000], 0.0);
+    let (report, _) = capture.stop();
+    assert_eq!(report.end, Some(End::Complete));
+    assert_eq!(report.captured_s, 0.51);
+    assert_eq!(kept(&report).len(), 24_480);
+}
+
+#[test]
+fn other_settings_take_hold_while_it_runs() {
+    let folder = tempfile::tempdir().unwrap();
+    let (capture, mut feed) = begin(folder.path());
+    let bytes = tape_bytes(b"AB", 48_000);
+    let length_s = bytes.len() as f64 / 96_000.0;
+    let mut next = |bench: &Bench, from_s: f64| {
+        capture.set_bench(bench);
+        sleep(Duration::from_millis(50));
+        let before = capture.status().characters;
+        push(&mut feed, &bytes, from_s);
+        sleep(Duration::from_millis(100));
+        capture.status().characters - before
+    };
+    let mut deaf = Bench::default();
+    deaf.squarer.hysteresis_v = 5.0;
+    assert_eq!(next(&deaf, 0.0), 0);
+    assert!(
+        capture
+            .status()
+            .hint
+            .unwrap()
+            .contains("turn the player up")
+    );
+    assert_eq!(next(&Bench::default(), length_s), 2);
+}
