@@ -3,6 +3,7 @@
 //! A request that arrives while another is worked on replaces any that still waits; the work
 //! itself can ask whether it has been overtaken and stop early.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
@@ -103,7 +104,8 @@ impl<Request: Send + 'static, Answer: Send + 'static> Worker<Request, Answer> {
                 send: &send,
             };
             while let Some(request) = inbox.take() {
-                work(request, &outbox);
+                // What goes wrong with one request must not silence the thread for all others.
+                let _ = catch_unwind(AssertUnwindSafe(|| work(request, &outbox)));
                 wake();
             }
         })?;

@@ -24,8 +24,12 @@ impl Decoded {
     /// Opens the recording that the arguments name and runs it through the chain.
     pub fn of(matches: &ArgMatches) -> Result<Self, Failure> {
         let bench = bench(matches)?;
+        let file = args::path(matches, "file");
+        // A command has only some of these.
+        let outputs = ["out", "bytes", "records"].map(|id| matches.try_get_one(id).ok().flatten());
+        input::refuse_overwriting(file, &outputs)?;
         let mut progress = Progress::begin();
-        let opened = open(args::path(matches, "file"), &bench, &mut progress)?;
+        let opened = open(file, &bench, &mut progress)?;
         let traces = read(&bench, &opened.recording, &mut progress);
         Ok(Self {
             opened,

@@ -4,11 +4,29 @@ use super::Failure;
 use crate::export::reason;
 use std::fs;
 use std::io::{self, Read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Whether a file name stands for standard input or standard output.
 pub(super) fn is_standard(path: &Path) -> bool {
     path.as_os_str() == "-"
+}
+
+/// Refuses to write over the file that is read: with it, the recording itself would be lost.
+pub(super) fn refuse_overwriting(
+    input: &Path,
+    outputs: &[Option<&PathBuf>],
+) -> Result<(), Failure> {
+    let Ok(read) = fs::canonicalize(input) else {
+        return Ok(());
+    };
+    let same = |out: &&PathBuf| fs::canonicalize(out).is_ok_and(|written| written == read);
+    match outputs.iter().flatten().find(|out| same(out)) {
+        Some(out) => Err(Failure::Usage(format!(
+            "{} is the file that is read; write to another one.",
+            out.display()
+        ))),
+        None => Ok(()),
+    }
 }
 
 /// Everything from standard input.

@@ -47,6 +47,9 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
             "Standard output takes either the recording or its truth, not both.".into(),
         ));
     }
+    for file in matches.get_many::<PathBuf>("file").into_iter().flatten() {
+        input::refuse_overwriting(file, &[matches.get_one("out"), truth_path.as_ref()])?;
+    }
     let content = content(matches, &bench.tape)?;
     refuse_endless(&content, &bench.tape, &bench.wear)?;
     let tape = tape::make(&content, &bench.tape, &bench.wear);

@@ -1,4 +1,4 @@
-//! Times and sizes as people write them on the command line.
+//! Times as people write them on the command line.
 
 use crate::units::{self, Unit};
 

@@ -7,7 +7,8 @@ use std::path::{Path, PathBuf};
 /// Writes a file as a whole: to a temporary file in the same folder, which then takes the name.
 /// A file that was there before is replaced only by the finished one and hands on its
 /// permissions; behind a symbolic link, the file it points to is replaced. What is not a plain
-/// file (a pipe, a device) is written to directly.
+/// file (a pipe, a device) is written to directly, and what is protected against writing is left
+/// alone.
 ///
 /// # Errors
 /// A sentence with the path and the reason.
@@ -28,6 +29,10 @@ fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
         && !old.is_file()
     {
         return fs::write(path, bytes);
+    }
+    // A rename would replace what its owner has protected.
+    if old.as_ref().is_some_and(|o| o.permissions().readonly()) {
+        return Err(io::ErrorKind::PermissionDenied.into());
     }
     let path = if old.is_some() {
         fs::canonicalize(path)?

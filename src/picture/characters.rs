@@ -85,14 +85,18 @@ pub(super) fn draw_instants(list: &mut DisplayList, scene: &Scene<'_>, area: Rec
     }
 }
 
+/// Whether each of so many characters can have a box of its own.
+fn has_room(shown: &Range<usize>, area: Rect) -> bool {
+    area.w >= 3.0 * shown.len() as f32
+}
+
 /// Draws the characters: boxes with value and glyph where there is room, bars where there is
 /// not. A fault shows as a shape at any zoom.
 pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet: &LaneSheet) {
     let span = sheet.span;
     let characters = &scene.traces.characters;
     let shown = showing(characters, span);
-    let wide = f64::from(area.w) / shown.len().max(1) as f64;
-    if wide < 3.0 {
+    if !has_room(&shown, area) {
         draw_blocks(list, scene, shown, area, sheet);
         return;
     }
@@ -101,8 +105,11 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
             y: area.y + 3.0,
             ..area
         };
-        for c in &ghost.characters[showing(&ghost.characters, span)] {
-            draw_ghost(list, c, lower, span);
+        let shown = showing(&ghost.characters, span);
+        if has_room(&shown, area) {
+            for c in &ghost.characters[shown] {
+                draw_ghost(list, c, lower, span);
+            }
         }
     }
     for i in shown {

@@ -256,10 +256,10 @@ fn name(list: &mut DisplayList, scene: &Scene<'_>, lane: Lane, area: Rect) {
 
 /// What stands under a lane's name.
 fn notes(bench: &Bench, lane: Lane) -> Vec<String> {
-    let width = |id: &str| knob(id).map_or(String::new(), |k| k.show_in(bench));
+    let shown = |id: &str| knob(id).map_or(String::new(), |k| k.show_in(bench));
     match lane {
         Lane::Source => {
-            let channel = width("source-channel");
+            let channel = shown("source-channel");
             vec![if channel.parse::<u32>().is_ok() {
                 format!("channel {channel}")
             } else {
@@ -275,16 +275,16 @@ fn notes(bench: &Bench, lane: Lane) -> Vec<String> {
                 volts(s.hysteresis_v / 2.0)
             )]
         }
-        Lane::Short => vec![format!("holds {}", width("short-width"))],
-        Lane::Long => vec![format!("holds {}", width("long-width"))],
+        Lane::Short => vec![format!("holds {}", shown("short-width"))],
+        Lane::Long => vec![format!("holds {}", shown("long-width"))],
         Lane::Characters => {
             let f = &bench.framer;
             let parity = match f.parity {
                 Parity::None => "no parity".into(),
-                _ => format!("{} parity", width("framer-parity")),
+                _ => format!("{} parity", shown("framer-parity")),
             };
             vec![
-                format!("{}, {} bits", width("framer-rate"), f.data_bits),
+                format!("{}, {} bits", shown("framer-rate"), f.data_bits),
                 parity,
             ]
         }

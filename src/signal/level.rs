@@ -19,7 +19,8 @@ impl Levels {
         // 16-bit audio reaches full scale less one step.
         let clip_v = (full_scale_v * (1.0 - 1.0 / 16_384.0)) as f32;
         let (mut sum, mut square, mut peak, mut clipped) = (0.0f64, 0.0f64, 0.0f32, 0);
-        let mut ended_clipped = false;
+        // Full samples in a row, up to the present one.
+        let mut row = 0;
         for block in samples.chunks(256) {
             // Eight running sums a block, which the compiler can keep side by side.
             let (mut s, mut q, mut p) = ([0.0f32; 8], [0.0f32; 8], [0.0f32; 8]);
@@ -39,12 +40,16 @@ impl Levels {
             peak = peak.max(block_peak);
             if block_peak >= clip_v {
                 for &v in block {
-                    let now = v.abs() >= clip_v;
-                    clipped += usize::from(now && ended_clipped);
-                    ended_clipped = now;
+                    row = if v.abs() >= clip_v { row + 1 } else { 0 };
+                    clipped += match row {
+                        0 | 1 => 0,
+                        // The first of them counts too.
+                        2 => 2,
+                        _ => 1,
+                    };
                 }
             } else {
-                ended_clipped = false;
+                row = 0;
             }
         }
         let n = samples.len().max(1) as f64;
@@ -79,7 +84,11 @@ mod tests {
         let one = [0.0, 1.0, 0.0, -1.0, 0.0];
         assert_eq!(Levels::of(&one, 1.0).clipped, 0);
         let flat = [0.0, 1.0, 1.0, 1.0, 0.0, -1.0, -1.0];
-        assert_eq!(Levels::of(&flat, 1.0).clipped, 3);
+        assert_eq!(Levels::of(&flat, 1.0).clipped, 5);
+        // Rows do not end where a block of the sums does.
+        let mut long = vec![0.0; 600];
+        long[250..260].fill(1.0);
+        assert_eq!(Levels::of(&long, 1.0).clipped, 10);
         assert_eq!(Levels::of(&[], 1.0), Levels::default());
     }
 }

@@ -187,7 +187,7 @@ fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Option<Strin
             let levels = &document.levels;
             let clipped = match levels.clipped {
                 0 => "not clipped".into(),
-                n => format!("{n} samples clipped"),
+                n => format!("{} clipped", units::counted(n, "sample")),
             };
             format!(
                 "peak {}, rms {}\nmean {}, {clipped}",

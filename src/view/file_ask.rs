@@ -1,7 +1,7 @@
 //! Which file? The system's dialog, a dropped file, or a typed path; and whether a file that
 //! exists may be replaced.
 
-use super::keep::Kept;
+use super::keep::{Kept, truth_beside};
 use egui::{Align2, Context, Key, Modal, TextEdit, Window};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -124,7 +124,8 @@ impl FileAsk {
         }
         let chosen = self.dialog_answer().or_else(|| self.typed_answer(ctx));
         if let Some((purpose, path)) = chosen.clone().filter(|c| c.0.writes()) {
-            if !path.exists() {
+            let path = with_ending(purpose, path);
+            if replaced(purpose, &path).is_none() {
                 return Some((purpose, path));
             }
             self.replace = Some((purpose, path));
@@ -197,7 +198,8 @@ impl FileAsk {
         let modal = Modal::new(egui::Id::unique("replace")).show(ctx, |ui| {
             ui.set_width(380.0);
             ui.heading("Replace this file?");
-            ui.label(format!("{} exists already.", shown(&path)));
+            let old = replaced(purpose, &path).unwrap_or_else(|| path.clone());
+            ui.label(format!("{} exists already.", shown(&old)));
             ui.add_space(6.0);
             ui.horizontal(|ui| {
                 if ui.button("Replace it").clicked() {
@@ -215,6 +217,23 @@ impl FileAsk {
         self.replace = None;
         answer.then_some((purpose, path))
     }
+}
+
+/// The path with the ending that goes with what is written, where it has none.
+fn with_ending(purpose: Purpose, path: PathBuf) -> PathBuf {
+    match purpose {
+        _ if path.extension().is_some() => path,
+        Purpose::Keep(kept) => path.with_extension(kept.ending()),
+        Purpose::Tape => path.with_extension("wav"),
+        Purpose::Recording => path,
+    }
+}
+
+/// The file that writing would replace, if any; of a tape, also the truth beside it.
+fn replaced(purpose: Purpose, path: &Path) -> Option<PathBuf> {
+    let beside = (purpose == Purpose::Tape).then(|| truth_beside(path));
+    let mut written = std::iter::once(path.to_path_buf()).chain(beside);
+    written.find(|p| p.exists())
 }
 
 /// A file for a message: its name is enough to know it by.

@@ -7,7 +7,8 @@ use crate::picture::{Marks, PageSpec, Span, Theme, page};
 use crate::settings::Bench;
 use crate::signal::{Recording, Traces};
 use crate::tape::Tape;
-use std::path::PathBuf;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
@@ -120,6 +121,13 @@ impl View {
     }
 }
 
+/// Where the truth about a tape lies: beside its recording, under its whole name.
+pub fn truth_beside(path: &Path) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(".json");
+    name.into()
+}
+
 /// What came of keeping something.
 pub enum Outcome {
     /// It is written; what to say.
@@ -163,14 +171,9 @@ impl Keeper {
     /// Writes a made tape, with the truth about it beside it.
     pub fn keep_tape(&mut self, ctx: &egui::Context, tape: Arc<Tape>, bench: Bench, path: PathBuf) {
         self.run(ctx, move || {
-            let beside = |path: &PathBuf| {
-                let mut name = path.as_os_str().to_owned();
-                name.push(".json");
-                PathBuf::from(name)
-            };
             let written = as_files(&tape, &bench).and_then(|[wav, truth]| {
                 save(&path, &wav)?;
-                save(&beside(&path), &truth)
+                save(&truth_beside(&path), &truth)
             });
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             match written {
@@ -198,16 +201,16 @@ impl Keeper {
     fn run(&mut self, ctx: &egui::Context, work: impl FnOnce() -> Outcome + Send + 'static) {
         let (sender, ctx) = (self.sender.clone(), ctx.clone());
         let spawned = thread::Builder::new().name("keep".into()).spawn(move || {
-            let _ = sender.send(work());
+            // Without an answer the window would wait for it, and not close, for ever.
+            let outcome = catch_unwind(AssertUnwindSafe(work));
+            let failed = |_| Outcome::Failed("Nothing is written: the program failed.".into());
+            let _ = sender.send(outcome.unwrap_or_else(failed));
             ctx.request_repaint();
         });
-        match spawned {
-            Ok(_) => self.running += 1,
-            Err(e) => {
-                let _ = self
-                    .sender
-                    .send(Outcome::Failed(format!("Nothing is written: {e}.")));
-            }
+        self.running += 1;
+        if let Err(e) = spawned {
+            let failed = Outcome::Failed(format!("Nothing is written: {e}."));
+            let _ = self.sender.send(failed);
         }
     }
 

@@ -44,6 +44,8 @@ pub struct Document {
     pub peaks: Arc<Peaks>,
     /// How strong it is.
     pub levels: Levels,
+    /// The settings with which it was opened.
+    pub source: SourceSettings,
     /// Whether this is all of it; the beginning of a long file is shown before the rest is read.
     pub whole: bool,
 }
@@ -106,8 +108,12 @@ pub struct Session {
     opener: Worker<OpenRequest, OpenAnswer>,
     reader: Worker<ReadRequest, Reading>,
     asked: Option<Bench>,
+    /// The source settings with which a file was last asked for.
+    asked_source: Option<SourceSettings>,
     part: Arc<AtomicU32>,
     made: Option<Document>,
+    /// What there is before anything has been read, the same one each time it is asked for.
+    nothing: Arc<Traces>,
 }
 
 impl Session {
@@ -124,8 +130,10 @@ impl Session {
             opener: Worker::start("open", |r, outbox| open(&r, outbox), wake.clone())?,
             reader: Worker::start("read", read, wake)?,
             asked: None,
+            asked_source: None,
             part: Arc::default(),
             made: None,
+            nothing: Arc::default(),
         })
     }
 
@@ -137,6 +145,7 @@ impl Session {
     /// Begins to open a file.
     pub fn open(&mut self, path: PathBuf) {
         self.part.store(0, Ordering::Relaxed);
+        self.asked_source = Some(self.bench.source);
         self.opener.ask(OpenRequest {
             path,
             source: self.bench.source,
@@ -157,13 +166,7 @@ impl Session {
             frames: recording.samples().len() as u64,
             notes: Vec::new(),
         };
-        let document = Document::new(
-            PathBuf::new(),
-            recording,
-            about,
-            self.bench.source.full_scale_v,
-            true,
-        );
+        let document = Document::new(PathBuf::new(), recording, about, self.bench.source, true);
         let mut traces = Chain::read(&self.bench, &document.recording);
         traces.characters = rolled.characters;
         let faulty = traces.characters.iter().enumerate();
@@ -195,11 +198,15 @@ impl Session {
 
     /// Whether the reading for the present settings is still under way.
     pub fn is_reading(&self) -> bool {
-        self.document.is_some()
-            && self
-                .reading
-                .as_ref()
-                .is_none_or(|r| shapes(&r.bench) != shapes(&self.bench))
+        self.document.as_ref().is_some_and(|d| {
+            let read = self.reading.as_ref();
+            self.is_stale(d) || read.is_none_or(|r| shapes(&r.bench) != shapes(&self.bench))
+        })
+    }
+
+    /// Whether the samples are those of other source settings, and the file has to be opened anew.
+    fn is_stale(&self, document: &Document) -> bool {
+        !document.path.as_os_str().is_empty() && document.source != self.bench.source
     }
 
     /// Takes what the threads have brought, and sets them to work where settings have changed.
@@ -208,7 +215,7 @@ impl Session {
         if let Some(answer) = self.opener.newest() {
             news = match answer {
                 Ok(document) => self.take(document),
-                Err(why) => Some(News::Refused(why)),
+                Err(why) => Some(self.refused(why)),
             };
         }
         if let Some(made) = self.made.take() {
@@ -225,6 +232,15 @@ impl Session {
         }
         self.ask();
         news
+    }
+
+    /// What was open stays so, with the settings that its samples have.
+    fn refused(&mut self, why: String) -> News {
+        if let Some(document) = self.document.as_ref().filter(|d| self.is_stale(d)) {
+            self.bench.source = document.source;
+            self.asked_source = None;
+        }
+        News::Refused(why)
     }
 
     fn take(&mut self, document: Document) -> Option<News> {
@@ -250,16 +266,15 @@ impl Session {
             return;
         };
         let (path, recording) = (document.path.clone(), Arc::clone(&document.recording));
+        if self.is_stale(document) && self.asked_source != Some(self.bench.source) {
+            self.open(path);
+        }
         if self
             .asked
             .as_ref()
             .is_some_and(|b| shapes(b) == shapes(&self.bench))
         {
             return;
-        }
-        let changed_source = self.asked.is_some_and(|b| b.source != self.bench.source);
-        if changed_source && !path.as_os_str().is_empty() {
-            self.open(path);
         }
         self.reader.ask(ReadRequest {
             recording,
@@ -306,14 +321,14 @@ impl Session {
     pub fn whole(&self) -> Arc<Traces> {
         self.reading
             .as_ref()
-            .map(|r| Arc::clone(&r.traces))
-            .unwrap_or_default()
+            .map_or_else(|| Arc::clone(&self.nothing), |r| Arc::clone(&r.traces))
     }
 }
 
-/// The settings on which a reading depends.
+/// The settings on which a reading of given samples depends.
 fn shapes(bench: &Bench) -> Bench {
     Bench {
+        source: Default::default(),
         tape: Default::default(),
         wear: Default::default(),
         ..*bench
@@ -362,8 +377,13 @@ fn beginning(request: &OpenRequest, now: Progress<'_>) -> Document {
 }
 
 fn document(request: &OpenRequest, recording: Recording, about: About, whole: bool) -> Document {
-    let full_scale_v = request.source.full_scale_v;
-    Document::new(request.path.clone(), recording, about, full_scale_v, whole)
+    Document::new(
+        request.path.clone(),
+        recording,
+        about,
+        request.source,
+        whole,
+    )
 }
 
 impl Document {
@@ -372,15 +392,16 @@ impl Document {
         path: PathBuf,
         recording: Recording,
         about: About,
-        full_scale_v: f64,
+        source: SourceSettings,
         whole: bool,
     ) -> Self {
         Self {
             path,
             about,
             peaks: Arc::new(Peaks::of(recording.samples())),
-            levels: Levels::of(recording.samples(), full_scale_v),
+            levels: Levels::of(recording.samples(), source.full_scale_v),
             recording: Arc::new(recording),
+            source,
             whole,
         }
     }

@@ -426,13 +426,7 @@ pub fn as_document(tape: &Tape, bench: &Bench) -> Document {
         frames: recording.samples().len() as u64,
         notes: Vec::new(),
     };
-    Document::new(
-        PathBuf::new(),
-        recording,
-        about,
-        bench.source.full_scale_v,
-        true,
-    )
+    Document::new(PathBuf::new(), recording, about, bench.source, true)
 }
 
 /// The files of a made tape: the WAV, and the truth about it.

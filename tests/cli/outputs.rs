@@ -40,6 +40,33 @@ fn what_cannot_be_written_is_named() {
     assert_eq!(desk.files(), ["full.csv", "log.wav"]);
 }
 
+/// By whatever name it goes: the recording would be lost.
+#[test]
+fn the_file_that_is_read_is_never_written_over() {
+    let desk = Desk::with_log();
+    let before = fs::read(desk.path("log.wav")).unwrap();
+    for out in ["log.wav", "./log.wav"] {
+        desk.run(&["read", "log.wav", "--bytes", out])
+            .refused(2, "log.wav is the file that is read; write to another one.");
+        desk.run(&["tape", "--file", "log.wav", "--out", out])
+            .refused(2, "log.wav is the file that is read");
+    }
+    assert_eq!(fs::read(desk.path("log.wav")).unwrap(), before);
+    assert_eq!(desk.files(), ["log.wav"]);
+}
+
+#[test]
+fn a_file_that_is_protected_against_writing_stays() {
+    let desk = Desk::with_log();
+    fs::write(desk.path("t.csv"), "old").unwrap();
+    let mut permissions = fs::metadata(desk.path("t.csv")).unwrap().permissions();
+    permissions.set_readonly(true);
+    fs::set_permissions(desk.path("t.csv"), permissions).unwrap();
+    desk.run(&["traces", "log.wav", "--out", "t.csv"])
+        .refused(1, "t.csv cannot be written: permission denied.");
+    assert_eq!(fs::read_to_string(desk.path("t.csv")).unwrap(), "old");
+}
+
 #[cfg(unix)]
 mod unix {
     use super::*;

@@ -109,6 +109,44 @@ fn a_file_that_exists_is_replaced_only_when_that_is_wanted() {
     );
 }
 
+#[test]
+fn an_ending_that_is_left_out_is_put_there_before_it_is_asked_whether_to_replace() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("tide");
+    fs::write(path.with_extension("bin"), "mine").unwrap();
+    desk.choose("Keep", "Bytes…");
+    type_path(&mut desk, &path);
+    assert!(desk.says("tide.bin exists already."));
+    desk.click("Replace it");
+    desk.wait_for("it is said", |desk| desk.says("tide.bin is written."));
+    assert!(!path.exists());
+}
+
+/// The settings go back to those that the samples on the screen have.
+#[test]
+fn a_channel_that_is_not_there_is_said_and_not_set() {
+    let mut desk = Desk::opened();
+    let before = *desk.app().bench();
+    desk.control("source channel").set_value_accesskit(2.0);
+    desk.settle();
+    desk.wait_for("the refusal is said", |desk| desk.says("no channel 2"));
+    assert_eq!(*desk.app().bench(), before);
+    desk.settle();
+    // Asked for again, it is refused again.
+    desk.control("source channel").set_value_accesskit(2.0);
+    desk.settle();
+    desk.wait("the channel goes back", |app| *app.bench() == before);
+}
+
+/// What is shown for other source settings comes from samples read with them.
+#[test]
+fn other_source_settings_read_the_file_anew() {
+    let mut desk = Desk::opened();
+    desk.control("source full scale").set_value_accesskit(2.0);
+    desk.settle();
+    assert!(desk.says("peak 1 V"));
+}
+
 #[derive(Debug)]
 struct Dropped(PathBuf);
 

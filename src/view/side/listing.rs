@@ -101,7 +101,7 @@ impl Listing {
                 let here = selected
                     .and_then(|s| s.checked_sub(first))
                     .filter(|s| *s < ROW);
-                if let Some(hit) = self.row(ui, row, first, here, theme) {
+                if let Some(hit) = self.row(ui, row, (first, characters.len()), here, theme) {
                     hand.select = Some(first + hit);
                     self.followed = hand.select;
                 }
@@ -142,12 +142,13 @@ impl Listing {
             .flatten()
     }
 
-    /// Draws a row; gives the place in it that was clicked.
+    /// Draws the row that begins with character `first` of `count`; gives the place in it that was
+    /// clicked.
     fn row(
         &self,
         ui: &mut Ui,
         row: &[Character],
-        first: usize,
+        (first, count): (usize, usize),
         selected: Option<usize>,
         theme: Theme,
     ) -> Option<usize> {
@@ -162,7 +163,9 @@ impl Listing {
             let label = format!("{address:04X} {} {text}", hex.join(" "));
             WidgetInfo::labeled(Role::ListItem, true, label)
         });
-        let hex_x = area.left() + 5.6 * advance;
+        let last = self.load_address as usize + count.saturating_sub(1);
+        let digits = format!("{last:04X}").len();
+        let hex_x = area.left() + (digits as f32 + 1.6) * advance;
         let text_x = hex_x + (ROW as f32 * 3.0 + 0.6) * advance;
         let painter = ui.painter();
         let y = area.center().y;
@@ -176,7 +179,7 @@ impl Listing {
                 colour(theme, ink),
             );
         };
-        put(area.left(), format!("{address:04X}"), Ink::Faint);
+        put(area.left(), format!("{address:0digits$X}"), Ink::Faint);
         for (i, c) in row.iter().enumerate() {
             let x = [
                 hex_x + i as f32 * 3.0 * advance,
