@@ -5,6 +5,7 @@ use super::decode::Decoded;
 use super::{Failure, args, input, output};
 use crate::export::{self, Reading, Summary};
 use crate::settings::Knob;
+use crate::study;
 use crate::units::{self, Unit};
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use std::path::PathBuf;
@@ -127,6 +128,8 @@ fn summary(reading: &Reading<'_>) -> String {
             percent(median)
         ));
     }
+    let advice = study::advice(reading.traces, &levels, reading.bench);
+    lines.extend(advice.iter().map(|advice| format!("hint: {advice}")));
     lines.extend(about.notes.iter().map(|note| format!("note: {note}")));
     lines.join("\n")
 }

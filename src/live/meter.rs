@@ -130,7 +130,7 @@ mod tests {
         let mut meter = metered(0.5, 0.0);
         assert!(!meter.clipping);
         meter.take(&[1.0; 480], 48_000);
-        assert!(meter.clipping && meter.clipped == 479);
+        assert!(meter.clipping && meter.clipped == 480);
         for _ in 0..21 {
             meter.take(&sine(0.5, 0.0), 48_000);
         }

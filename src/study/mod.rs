@@ -4,6 +4,7 @@
 //! has a bounded cost: above [`MOST_EDGES`] edges, stretches spread over the whole are looked at,
 //! and the result says so.
 
+mod advice;
 mod align;
 mod blocks;
 mod compare;
@@ -17,6 +18,7 @@ mod spectrum;
 mod stretches;
 mod tones;
 
+pub use advice::advice;
 pub use blocks::{blocks, leaders};
 pub use compare::{Comparison, Difference, Verdict, compare};
 pub use explain::explain;

@@ -97,7 +97,13 @@ impl App {
         let (mut bench, mut message) = (request.bench, None);
         if bench == Bench::default() {
             match shelf.last() {
-                Ok(last) => bench = last.unwrap_or_default(),
+                Ok(Some(last)) if last != bench => {
+                    bench = last;
+                    let said = "The settings are those of the last session; Settings, Reset all \
+                                sets the defaults.";
+                    message = Some(Message::Done(said.into()));
+                }
+                Ok(_) => {}
                 Err(why) => message = Some(Message::Failed(why)),
             }
         }
@@ -185,7 +191,7 @@ impl App {
         }
         if self.session.document().is_some() {
             Panel::bottom("foot")
-                .exact_size(80.0)
+                .exact_size(96.0)
                 .frame(paper.inner_margin(sides(4, 6)))
                 .show_separator_line(false)
                 .show(ui, |ui| panels::foot(self, ui, &traces));
@@ -261,7 +267,6 @@ impl App {
     }
 
     /// Says what went well or did not.
-    #[cfg(feature = "live")]
     fn say(&mut self, said: Result<String, String>) {
         self.message = Some(match said {
             Ok(text) => Message::Done(text),
@@ -281,7 +286,6 @@ impl App {
         match self.session.look() {
             Some(News::Opened) => {
                 self.selected = None;
-                self.message = None;
                 self.held = None;
                 self.marks = [None; 2];
                 self.first_look = true;
@@ -381,7 +385,7 @@ impl App {
         }
         match self.shelf.show(ctx, &self.session.bench) {
             Some(ShelfHand::Use(bench)) => self.session.bench = *bench,
-            Some(ShelfHand::Say(what)) => self.message = Some(Message::Done(what)),
+            Some(ShelfHand::Say(said)) => self.say(said),
             None => {}
         }
     }

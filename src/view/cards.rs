@@ -204,7 +204,7 @@ fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Option<Strin
             let [pulses, ..] = &survey.pulses;
             let tones = &survey.tones;
             format!(
-                "mark {}, space {}\n{}",
+                "tones {} and {}\n{}",
                 tone(tones.mark_hz),
                 tone(tones.space_hz),
                 rate_and_duty(pulses)

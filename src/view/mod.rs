@@ -63,11 +63,10 @@ pub fn run(request: Request) -> Result<(), String> {
     };
     let start: eframe::AppCreator<'_> =
         Box::new(|context| Ok(Box::new(App::new(&context.egui_ctx, request, store)?)));
-    eframe::run_native("pulsewright", options, start).map_err(|e| {
-        format!(
-            "The window could not be opened ({e}). Without a display, use 'pulsewright read' and \
-             'pulsewright picture'."
-        )
+    eframe::run_native("pulsewright", options, start).map_err(|_| {
+        "The window could not be opened: there is no display that it can draw on. Use 'pulsewright \
+         read' and 'pulsewright picture' instead."
+            .into()
     })
 }
 

@@ -9,6 +9,7 @@ use super::side::{Side, lengths_chart, spectrum_chart};
 use super::style::{bold, colour};
 use super::survey::Survey;
 use crate::picture::{Ink, Scene};
+use crate::settings::PRESETS;
 use crate::signal::Traces;
 use crate::study::explain;
 use crate::units::{self, Unit};
@@ -28,6 +29,10 @@ pub(super) fn head(app: &mut App, ui: &mut Ui) {
             menu(ui, title, |ui| {
                 for entry in *entries {
                     menu_entry(app, ui, entry);
+                }
+                if *title == "Settings" {
+                    ui.separator();
+                    presets(app, ui);
                 }
                 if *title == "Look" {
                     ui.separator();
@@ -157,6 +162,16 @@ fn menu_entry(app: &mut App, ui: &mut Ui, entry: &Entry) {
     if ui.add(button).on_hover_text(entry.help).clicked() {
         app.act(entry.action, ui.ctx());
         ui.close();
+    }
+}
+
+fn presets(app: &mut App, ui: &mut Ui) {
+    for preset in &PRESETS {
+        let button = ui.button(format!("Preset {}", preset.name));
+        if button.on_hover_text(preset.help).clicked() {
+            preset.apply(&mut app.session.bench);
+            ui.close();
+        }
     }
 }
 
@@ -319,6 +334,8 @@ pub(super) fn foot_text(app: &App, traces: &Traces) -> Vec<String> {
         traces,
     };
     let mut rows = Vec::new();
+    rows.extend(marks_text(ground, app.marks));
+    rows.extend(app.session.layout().advice.iter().cloned());
     rows.extend(app.hover.map(|h| pointer_text(ground, h)));
     let whole = app.session.whole();
     if let Some(c) = app.selected.and_then(|i| whole.characters.get(i)) {
@@ -327,7 +344,6 @@ pub(super) fn foot_text(app: &App, traces: &Traces) -> Vec<String> {
             rows.extend(explain(c, &whole, &app.session.bench));
         }
     }
-    rows.extend(marks_text(ground, app.marks));
     rows
 }
 

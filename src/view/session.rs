@@ -68,10 +68,13 @@ pub struct Layout {
     pub leaders: Vec<(f64, f64)>,
     /// The least margin of all characters, in per cent of a bit.
     pub least_margin_percent: Option<f64>,
+    /// What there is to say of the recording as a whole.
+    pub advice: Vec<String>,
 }
 
 struct ReadRequest {
     recording: Arc<Recording>,
+    levels: Levels,
     bench: Bench,
     before: Option<Reading>,
 }
@@ -177,7 +180,7 @@ impl Session {
         self.reading = Some(Reading {
             recording: Arc::clone(&document.recording),
             bench: self.bench,
-            layout: Arc::new(layout(&traces, &self.bench)),
+            layout: Arc::new(layout(&traces, &document.levels, &self.bench)),
             traces: Arc::new(traces),
         });
         self.asked = Some(self.bench);
@@ -266,6 +269,7 @@ impl Session {
             return;
         };
         let (path, recording) = (document.path.clone(), Arc::clone(&document.recording));
+        let levels = document.levels;
         if self.is_stale(document) && self.asked_source != Some(self.bench.source) {
             self.open(path);
         }
@@ -278,6 +282,7 @@ impl Session {
         }
         self.reader.ask(ReadRequest {
             recording,
+            levels,
             bench: self.bench,
             before: self.reading.clone(),
         });
@@ -411,6 +416,7 @@ impl Document {
 fn read(request: ReadRequest, outbox: &Outbox<'_, Reading>) {
     let ReadRequest {
         recording,
+        levels,
         bench,
         before,
     } = request;
@@ -431,7 +437,7 @@ fn read(request: ReadRequest, outbox: &Outbox<'_, Reading>) {
             chain.finish()
         }
     };
-    let layout = Arc::new(layout(&traces, &bench));
+    let layout = Arc::new(layout(&traces, &levels, &bench));
     outbox.send(Reading {
         recording,
         bench,
@@ -440,12 +446,13 @@ fn read(request: ReadRequest, outbox: &Outbox<'_, Reading>) {
     });
 }
 
-fn layout(traces: &Traces, bench: &Bench) -> Layout {
+fn layout(traces: &Traces, levels: &Levels, bench: &Bench) -> Layout {
     let all = &traces.characters;
     let margins = all.iter().map(|c| c.margin_percent);
     Layout {
         blocks: study::blocks(all),
         leaders: study::leaders(&traces.squarer, all, split_s(bench), traces.end_s),
         least_margin_percent: margins.reduce(f64::min),
+        advice: study::advice(traces, levels, bench),
     }
 }

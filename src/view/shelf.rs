@@ -12,6 +12,8 @@ const LAST: &str = "last.toml";
 pub struct Shelf {
     store: Store,
     is_open: bool,
+    /// Whether the window has just been opened.
+    fresh: bool,
     name: String,
     names: Vec<String>,
     compared: Option<(String, Bench)>,
@@ -24,7 +26,7 @@ pub enum ShelfHand {
     /// These settings are to be used.
     Use(Box<Bench>),
     /// Something is to be said.
-    Say(String),
+    Say(Result<String, String>),
 }
 
 impl Shelf {
@@ -33,6 +35,7 @@ impl Shelf {
         Self {
             store,
             is_open: false,
+            fresh: false,
             name: String::new(),
             names: Vec::new(),
             compared: None,
@@ -84,7 +87,7 @@ impl Shelf {
 
     /// Shows the window.
     pub fn open(&mut self) {
-        self.is_open = true;
+        (self.is_open, self.fresh) = (true, true);
         self.names = self.store.bench_names();
     }
 
@@ -149,8 +152,13 @@ impl Shelf {
         ui.horizontal(|ui| {
             let label = ui.label("Name");
             let edit = TextEdit::singleline(&mut self.name).desired_width(220.0);
-            ui.add(edit.hint_text("deck in the attic"))
+            let edit = ui
+                .add(edit.hint_text("deck in the attic"))
                 .labelled_by(label.id);
+            if std::mem::take(&mut self.fresh) {
+                edit.request_focus();
+            }
+            let enter = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
             let own = self
                 .current
                 .as_ref()
@@ -161,9 +169,10 @@ impl Shelf {
                 "Save"
             };
             let save = ui.add_enabled(!self.name.trim().is_empty(), egui::Button::new(word));
-            save.clicked().then(|| {
+            let again = exists && !own;
+            (save.clicked() || (enter && !again && !self.name.trim().is_empty())).then(|| {
                 let name = self.name.trim().to_string();
-                ShelfHand::Say(self.save_as(&name, bench).unwrap_or_else(|why| why))
+                ShelfHand::Say(self.save_as(&name, bench))
             })
         })
         .inner
@@ -191,7 +200,7 @@ impl Shelf {
                                     self.name = name.clone();
                                     ShelfHand::Use(Box::new(bench))
                                 }
-                                Err(why) => ShelfHand::Say(why),
+                                Err(why) => ShelfHand::Say(Err(why)),
                             });
                         }
                         if ui.small_button("Compare").clicked() {
@@ -203,7 +212,7 @@ impl Shelf {
         if let Some(name) = compare {
             match self.load(&name) {
                 Ok(bench) => self.compared = Some((name, bench)),
-                Err(why) => hand = Some(ShelfHand::Say(why)),
+                Err(why) => hand = Some(ShelfHand::Say(Err(why))),
             }
         }
         hand

@@ -4,6 +4,7 @@ use std::fs;
 use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStderr, Command, Stdio};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
@@ -16,10 +17,15 @@ pub const PATIENCE: Duration = Duration::from_secs(30);
 pub struct Card {
     folder: TempDir,
     server: Child,
+    _turn: MutexGuard<'static, ()>,
 }
+
+/// Sound runs by the clock: its tests take the machine one behind the other.
+static TURN: Mutex<()> = Mutex::new(());
 
 impl Card {
     pub fn start() -> Self {
+        let turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
         let folder = TempDir::new().unwrap();
         let at = folder.path();
         for name in ["home", "state", "pulse"] {
@@ -49,7 +55,11 @@ impl Card {
             .stderr(fs::File::create(at.join("server.log")).unwrap())
             .spawn()
             .expect("pulseaudio is needed: run 'make test'");
-        let card = Self { folder, server };
+        let card = Self {
+            folder,
+            server,
+            _turn: turn,
+        };
         let by = Instant::now() + PATIENCE;
         while !card.control(&["info"]) {
             assert!(Instant::now() < by, "the sound server does not start");

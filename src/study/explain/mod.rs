@@ -3,6 +3,7 @@
 mod cycles;
 mod line;
 
+use super::advice::off_speed;
 use crate::settings::{Bench, Choice, FramerSettings, Parity, Sense};
 use crate::signal::{Character, Traces};
 use crate::units::{Unit, clock, show_digits};
@@ -35,6 +36,8 @@ pub fn explain(character: &Character, traces: &Traces, bench: &Bench) -> Vec<Str
     said.extend(least_margin(character, &line, &bench.framer));
     match cycles.tones() {
         Some((mark, space)) => {
+            let tones_hz = [1.0 / mark.median_s(), 1.0 / space.median_s()];
+            said.extend(off_speed(tones_hz[0], tones_hz[1], bench));
             let widths = widths(&mark, &space, bench);
             // A line that does not hold through space has transitions that belong to no bit.
             if widths.is_empty() {
@@ -151,7 +154,8 @@ fn timing(character: &Character, line: &Line<'_>, space: &Tone, bench: &Bench) -
     let held_s = bench.long.width_s - space.median_s();
     let found = line.distortion(held_s, OTHER_RATE);
     let mut said = Vec::new();
-    if found.bit_longer != 0.0 {
+    // Of a character with faults it is not known which transition belongs to which bit.
+    if found.bit_longer != 0.0 && !character.faults.any() {
         let longer = found.bit_longer > 0.0;
         said.push(format!(
             "A bit on the line lasts {}, {} {} than the framer's: the recording has {} there, the \
