@@ -134,7 +134,7 @@ mod tests {
         for _ in 0..21 {
             meter.take(&sine(0.5, 0.0), 48_000);
         }
-        assert!(!meter.clipping && meter.clipped == 479);
+        assert!(!meter.clipping && meter.clipped == 480);
     }
 
     #[test]
