@@ -1,4 +1,4 @@
-//! What can be read of the window from outside, for those who drive it without a display.
+//! What can be read and set of the window from outside, for those who drive it without a display.
 
 use super::App;
 use crate::picture::{Marks, Span};
@@ -11,6 +11,21 @@ impl App {
     pub fn without_dialogs(mut self) -> Self {
         self.ask.typed_only = true;
         self
+    }
+
+    /// Sets every knob, as opening a bench does.
+    pub fn use_bench(&mut self, bench: Bench) {
+        self.session.bench = bench;
+    }
+
+    /// Shows this stretch, as far as it lies on the recording.
+    pub fn look_at(&mut self, span: Span) {
+        self.go_to(span);
+    }
+
+    /// Whether a recording is open, or its beginning.
+    pub fn is_open(&self) -> bool {
+        self.session.document().is_some()
     }
 
     /// The present settings.

@@ -92,9 +92,11 @@ impl Desk {
 
     /// Runs frames until all threads have answered and what they brought is drawn.
     pub fn settle(&mut self) {
+        // An answer that no frame has taken yet may give the threads more to do.
+        for _ in 0..3 {
+            self.wait("the threads come to rest", App::is_at_rest);
+        }
         self.window.step();
-        self.wait("the threads come to rest", App::is_at_rest);
-        self.window.run_steps(3);
     }
 
     /// Presses a key.
