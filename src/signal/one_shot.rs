@@ -3,6 +3,13 @@
 use super::{EdgeRun, Edges};
 use crate::settings::{LongSettings, LongTrigger, ShortSettings, Trigger};
 
+/// Edges that are worked on at a time; even, so that every block begins with a trigger.
+const BLOCK: usize = 512;
+
+/// The least width. A release must lie behind its trigger, also where rounding is coarse: behind
+/// weeks of recording.
+const LEAST_WIDTH_S: f64 = 1e-9;
+
 /// A retriggerable one-shot: edges in, edges out. The output rests high and is low while timing.
 /// A trigger at the very instant of the release still comes in time.
 #[derive(Clone, Debug)]
@@ -13,10 +20,10 @@ pub struct OneShot {
 }
 
 impl OneShot {
-    /// A one-shot at rest.
+    /// A one-shot at rest. A width below 1 ns counts as 1 ns.
     pub fn new(width_s: f64, trigger: Trigger) -> Self {
         Self {
-            width_s,
+            width_s: width_s.max(LEAST_WIDTH_S),
             trigger,
             release_s: None,
         }
@@ -42,6 +49,11 @@ impl OneShot {
         Edges::resting(true)
     }
 
+    /// The same in the memory of a trace that is no longer needed.
+    pub fn resting_in(spare: Edges) -> Edges {
+        spare.emptied(true)
+    }
+
     /// Takes the next edges and adds what follows from them to `out`.
     pub fn run(&mut self, input: EdgeRun<'_>, out: &mut Edges) {
         let (skip, step) = match self.trigger {
@@ -49,17 +61,28 @@ impl OneShot {
             Trigger::Falling => (usize::from(input.first_rises), 2),
             Trigger::Both => (0, 1),
         };
-        for &time_s in input.times_s.iter().skip(skip).step_by(step) {
-            match self.release_s {
-                Some(release_s) if time_s <= release_s => {}
-                Some(release_s) => {
-                    out.push(release_s);
-                    out.push(time_s);
-                }
-                None => out.push(time_s),
+        let from_first_s = input.times_s.get(skip..).unwrap_or_default();
+        let Some(&first_s) = from_first_s.first() else {
+            return;
+        };
+        let mut release_s = self.release_s.unwrap_or_else(|| {
+            out.push(first_s);
+            first_s + self.width_s
+        });
+        // Whether a trigger comes in time is hard to foretell, so there is no branch: a release and
+        // the trigger behind it are always written, and overwritten where that was in time.
+        let mut late_s = [0.0; 2 * BLOCK];
+        for block in from_first_s.chunks(BLOCK) {
+            let mut count = 0;
+            for &time_s in block.iter().step_by(step) {
+                late_s[count] = release_s;
+                late_s[count + 1] = time_s;
+                count += 2 * usize::from(time_s > release_s);
+                release_s = time_s + self.width_s;
             }
-            self.release_s = Some(time_s + self.width_s);
+            out.extend(&late_s[..count]);
         }
+        self.release_s = Some(release_s);
     }
 
     /// Learns that no further edge comes before `to_s`, and releases if the time is up by then.
