@@ -237,9 +237,9 @@ impl Circuit {
     /// Finds where the new characters begin in the recording.
     fn place(&mut self, from: usize, squared: &Edges) {
         for character in &mut self.characters[from..] {
-            character.at_s = self
-                .origins
-                .find_s(character.line_start_s, &self.short_trace, squared);
+            character.at_s =
+                self.origins
+                    .find_s(character.line_start_s, &self.short_trace, squared);
         }
     }
 }

@@ -141,4 +141,60 @@ mod tests {
     fn what_is_still_running_at_the_end_is_not_released() {
         assert_eq!(run(Trigger::Rising, 5.0, "__-___"), "--____");
     }
+
+    #[test]
+    fn many_edges_give_what_one_at_a_time_gives() {
+        let mut time_s = 0.0;
+        let times_s: Vec<f64> = (0..3001u32)
+            .map(|i| {
+                time_s += f64::from(i.wrapping_mul(2_654_435_761) >> 22) + 1.0;
+                time_s
+            })
+            .collect();
+        for trigger in [Trigger::Rising, Trigger::Falling, Trigger::Both] {
+            for first_rises in [true, false] {
+                let mut expected_s = Vec::new();
+                let mut release_s = f64::NEG_INFINITY;
+                let mut rises = first_rises;
+                for &time_s in &times_s {
+                    let fires = match trigger {
+                        Trigger::Rising => rises,
+                        Trigger::Falling => !rises,
+                        Trigger::Both => true,
+                    };
+                    rises = !rises;
+                    if !fires {
+                        continue;
+                    }
+                    if time_s > release_s {
+                        expected_s.extend(release_s.is_finite().then_some(release_s));
+                        expected_s.push(time_s);
+                    }
+                    release_s = time_s + 700.0;
+                }
+                let mut out = OneShot::resting();
+                let run = EdgeRun {
+                    times_s: &times_s,
+                    first_rises,
+                };
+                OneShot::new(700.0, trigger).run(run, &mut out);
+                assert_eq!(out.times_s(), expected_s);
+            }
+        }
+    }
+
+    #[test]
+    fn edges_stay_in_order_whatever_the_width() {
+        for width_s in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            let mut one_shot = OneShot::new(width_s, Trigger::Both);
+            let mut out = OneShot::resting();
+            let run = EdgeRun {
+                times_s: &[1.0, 1f64.next_up(), 2.0],
+                first_rises: true,
+            };
+            one_shot.run(run, &mut out);
+            one_shot.advance(3.0, &mut out);
+            assert!(out.times_s().windows(2).all(|w| w[0] < w[1]), "{width_s}");
+        }
+    }
 }

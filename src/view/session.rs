@@ -116,6 +116,7 @@ impl Session {
     /// # Errors
     /// Where the system gives no thread.
     pub fn start(bench: Bench, wake: impl Fn() + Clone + Send + 'static) -> std::io::Result<Self> {
+        let mut spare = None;
         Ok(Self {
             bench,
             document: None,
@@ -388,11 +389,7 @@ impl Document {
 
 /// Reads a whole recording; works on the squarer's edges alone where those still hold, in the
 /// memory of `spare` once nobody looks at it any more.
-fn read(
-    request: ReadRequest,
-    spare: &mut Option<Arc<Traces>>,
-    outbox: &Outbox<'_, Reading>,
-) {
+fn read(request: ReadRequest, spare: &mut Option<Arc<Traces>>, outbox: &Outbox<'_, Reading>) {
     let ReadRequest {
         recording,
         bench,
