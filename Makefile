@@ -1,7 +1,8 @@
 # make demo   try it: install what is missing, build, read and draw the bundled recording
 # make test   install what the tests need, and run them
 # make check  format, lints and docs, with warnings denied
-# make bench  what the stages cost, against a plain sum over the same samples
+# make bench  what the stages cost, against a plain sum over the same samples, and what reading a
+#             file costs, against numpy and scipy
 
 RECORDING := sample-audio/saltmere-300.wav
 PICTURE := demo-out/saltmere-300.png
@@ -34,5 +35,7 @@ check:
 	RUSTDOCFLAGS="-D warnings" cargo doc --no-deps
 
 bench:
-	@scripts/need.sh rust
-	cargo bench
+	@scripts/need.sh rust bench
+	cargo bench --bench speed
+	cargo build --release
+	/usr/bin/python3 benches/whole_read.py target/release/pulsewright

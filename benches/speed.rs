@@ -7,6 +7,8 @@ use pulsewright::settings::{Bench, TapeSettings};
 use pulsewright::signal::{Chain, Edges, InputNetwork, Recording, Squarer};
 use pulsewright::tape;
 use std::hint::black_box;
+use std::iter::Sum;
+use std::ops::AddAssign;
 use std::time::Instant;
 
 const RUNS: usize = 5;
@@ -34,26 +36,41 @@ fn main() {
     }
 
     let sum_s = median_s(|| recording.samples().iter().sum::<f32>());
-    let fast_sum_s = median_s(|| eight_sums(recording.samples()));
+    let eight_s = median_s(|| eight_sums(recording.samples()));
+    let edges_s = median_s(|| edges(&bench, &recording));
     println!(
-        "{:36}{:>10}{:>14}{:>14}",
-        "", "seconds", "plain sums", "eight-way sums"
+        "{:38}{:>10}{:>14}{:>16}{:>18}",
+        "", "seconds", "plain sums", "eight-way sums", "samples to edges"
     );
     let row = |what: &str, s: f64| {
-        println!(
-            "{what:36}{s:>10.3}{:>14.2}{:>14.2}",
-            s / sum_s,
-            s / fast_sum_s
-        );
+        let (plain, eight, edges) = (s / sum_s, s / eight_s, s / edges_s);
+        println!("{what:38}{s:>10.3}{plain:>14.2}{eight:>16.2}{edges:>18.2}");
     };
-    row("plain sum", sum_s);
-    row("eight-way sum", fast_sum_s);
-    row("samples to edges", median_s(|| edges(&bench, &recording)));
+    row("plain sum of the samples", sum_s);
+    row("eight-way sum of the samples", eight_s);
+    row("samples to edges", edges_s);
     row(
         "samples to edges, both filters on",
         median_s(|| edges(&filtered, &recording)),
     );
-    row("edges to characters", median_s(|| traces.rework(&bench)));
+    row(
+        "plain sum of the squarer's edges",
+        median_s(|| traces.squarer.times_s().iter().sum::<f64>()),
+    );
+    row(
+        "eight-way sum of the squarer's edges",
+        median_s(|| eight_sums(traces.squarer.times_s())),
+    );
+    // As while a slider moves: in the memory of traces that are no longer shown.
+    let mut spare = traces.rework(&bench);
+    row(
+        "edges to characters",
+        median_s(|| spare = traces.rework_into(std::mem::take(&mut spare), &bench)),
+    );
+    row(
+        "edges to characters, fresh memory",
+        median_s(|| traces.rework(&bench)),
+    );
     row(
         "samples to characters",
         median_s(|| Chain::read(&bench, &recording)),
@@ -72,14 +89,14 @@ fn data_tape(minutes: f64) -> Recording {
 
 /// A plain sum waits for one addition after the other; eight side by side run as fast as memory
 /// gives, which is the least that any reading of the samples can take.
-fn eight_sums(samples: &[f32]) -> f32 {
-    let mut sums = [0f32; 8];
-    for eight in samples.chunks_exact(8) {
+fn eight_sums<T: Copy + Default + AddAssign + Sum>(values: &[T]) -> T {
+    let mut sums = [T::default(); 8];
+    for eight in values.chunks_exact(8) {
         for (sum, v) in sums.iter_mut().zip(eight) {
-            *sum += v;
+            *sum += *v;
         }
     }
-    sums.iter().sum()
+    sums.into_iter().sum()
 }
 
 /// Input network and squarer alone, as [`Chain`] joins them.

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Sees to it that what a make target needs is there: scripts/need.sh GROUP...
 #
-# A group is rust, window, test or check. Asks for commands and libraries themselves, so that it
+# A group is rust, window, test, check or bench. Asks for commands and libraries themselves, so that it
 # takes them from wherever they come; installs Debian packages only for what is missing, and says
 # which. Ends with 1 and a sentence where it cannot.
 set -euo pipefail
@@ -55,12 +55,15 @@ need_window() {
     want libxkbcommon-x11-0 has_library libxkbcommon-x11.so.0
 }
 
+need_bench() {
+    want python3-numpy has_module numpy
+    want python3-scipy has_module scipy
+}
+
 need_test() {
     want sox has_command sox
     want libsox-fmt-all has_sox_format vorbis
     want ffmpeg has_command ffmpeg
-    want python3-numpy has_module numpy
-    want python3-scipy has_module scipy
     # A window without a screen, and hands for it.
     want xvfb has_command Xvfb
     want openbox has_command openbox
@@ -69,6 +72,7 @@ need_test() {
     # A sound card without a sound card.
     want pulseaudio has_command pulseaudio
     want pulseaudio-utils has_command paplay
+    need_bench
     need_window
 }
 
@@ -100,8 +104,8 @@ install() {
 cd "$(dirname "$0")/.."
 for group in "$@"; do
     case $group in
-    rust | window | test | check) "need_$group" ;;
-    *) fail "there is no group '$group'; the groups are rust, window, test and check." ;;
+    rust | window | test | check | bench) "need_$group" ;;
+    *) fail "there is no group '$group'; the groups are rust, window, test, check and bench." ;;
     esac
 done
 if ((${#missing[@]})); then

@@ -260,8 +260,10 @@ proptest! {
     fn a_rework_equals_a_reading(bench in any_bench(), other in any_bench(), tape in noisy_tape()) {
         let mut changed = bench;
         (changed.short, changed.long, changed.framer) = (other.short, other.long, other.framer);
-        let reworked = Chain::read(&bench, &tape).rework(&changed);
-        prop_assert_eq!(reworked, Chain::read(&changed, &tape));
+        let read = Chain::read(&bench, &tape);
+        let reworked = read.rework(&changed);
+        prop_assert_eq!(&reworked, &Chain::read(&changed, &tape));
+        prop_assert_eq!(reworked.rework_into(reworked.clone(), &bench), read);
     }
 }
 

@@ -1,11 +1,15 @@
 //! The stages joined: samples in, every stage's trace out.
 
+use super::origin::OriginFinder;
 use super::{Character, Edges, Framer, InputNetwork, OneShot, Recording, Squarer};
-use crate::settings::{Bench, ShortSettings, Trigger};
+use crate::settings::Bench;
 use std::sync::Arc;
 
 /// Samples that go through the first stages at a time: small enough for the nearest cache.
 const BLOCK: usize = 4096;
+
+/// Edges that go through the stages behind the squarer at a time: small enough for the next one.
+const EDGES: usize = 16384;
 /// Edges that are forgotten at a time, so that the rest moves up seldom.
 const FORGET_EDGES: usize = 1 << 16;
 
@@ -47,7 +51,7 @@ impl Chain {
             network: InputNetwork::new(&bench.input, rate_hz),
             squarer: Squarer::new(&bench.squarer, rate_hz),
             block: Vec::new(),
-            circuit: Circuit::new(bench),
+            circuit: Circuit::new(bench, Traces::default()),
             squared: Edges::resting(false),
             rate_hz: f64::from(rate_hz),
             seen: 0,
@@ -136,7 +140,13 @@ impl Traces {
     /// The traces for other settings of the one-shots and the framer. Works on the squarer's
     /// edges alone: samples are not read again.
     pub fn rework(&self, bench: &Bench) -> Traces {
-        Circuit::new(bench).finish(Arc::clone(&self.squarer), self.end_s)
+        self.rework_into(Traces::default(), bench)
+    }
+
+    /// The same in the memory of traces that are no longer needed: for a long recording, to be
+    /// given fresh memory takes as long as the work itself.
+    pub fn rework_into(&self, spare: Traces, bench: &Bench) -> Traces {
+        Circuit::new(bench, spare).finish(Arc::clone(&self.squarer), self.end_s)
     }
 
     /// The bytes of all characters.
@@ -151,7 +161,7 @@ struct Circuit {
     short: OneShot,
     long: OneShot,
     framer: Framer,
-    settings: ShortSettings,
+    origins: OriginFinder,
     short_trace: Edges,
     long_trace: Edges,
     characters: Vec<Character>,
@@ -160,24 +170,36 @@ struct Circuit {
 }
 
 impl Circuit {
-    fn new(bench: &Bench) -> Self {
+    /// A circuit at rest, in the memory of `spare`.
+    fn new(bench: &Bench, mut spare: Traces) -> Self {
+        spare.characters.clear();
+        let short_trace = OneShot::resting_in(spare.short);
         Self {
             short: OneShot::short(&bench.short),
             long: OneShot::long(&bench.long),
-            framer: Framer::new(&bench.framer, OneShot::resting().starts_high()),
-            settings: bench.short,
-            short_trace: OneShot::resting(),
-            long_trace: OneShot::resting(),
-            characters: Vec::new(),
+            framer: Framer::new(&bench.framer, short_trace.starts_high()),
+            origins: OriginFinder::new(&bench.short),
+            short_trace,
+            long_trace: OneShot::resting_in(spare.long),
+            characters: spare.characters,
             taken: 0,
         }
     }
 
     /// Takes what is new in the squarer's trace, which is known up to `settled_s`.
     fn follow(&mut self, squared: &Edges, settled_s: f64) {
+        while self.taken < squared.len() {
+            let to = squared.len().min(self.taken + EDGES);
+            self.pass(squared, to, squared.times_s()[to - 1]);
+        }
+        self.pass(squared, squared.len(), settled_s);
+    }
+
+    /// Takes the squarer's edges up to index `to`; the next one does not come before `settled_s`.
+    fn pass(&mut self, squared: &Edges, to: usize, settled_s: f64) {
         let (short_from, long_from) = (self.short_trace.len(), self.long_trace.len());
         self.short
-            .run(squared.run_from(self.taken), &mut self.short_trace);
+            .run(squared.run_of(self.taken..to), &mut self.short_trace);
         self.short.advance(settled_s, &mut self.short_trace);
         self.long
             .run(self.short_trace.run_from(short_from), &mut self.long_trace);
@@ -187,7 +209,7 @@ impl Circuit {
             .run(self.long_trace.run_from(long_from), &mut self.characters);
         self.framer.advance(settled_s, &mut self.characters);
         self.place(from, squared);
-        self.taken = squared.len();
+        self.taken = to;
     }
 
     fn finish(mut self, squared: Arc<Edges>, end_s: f64) -> Traces {
@@ -214,62 +236,10 @@ impl Circuit {
 
     /// Finds where the new characters begin in the recording.
     fn place(&mut self, from: usize, squared: &Edges) {
-        let mut finder = OriginFinder {
-            settings: &self.settings,
-            short: &self.short_trace,
-            squared,
-            near_short: 0,
-            near_squared: 0,
-        };
         for character in &mut self.characters[from..] {
-            character.at_s = finder.find_s(character.line_start_s);
-        }
-    }
-}
-
-/// Finds the instant in the recording at which a space began that shows on the line only later.
-/// Asked in the order of time, it searches on from where it was.
-struct OriginFinder<'a> {
-    settings: &'a ShortSettings,
-    short: &'a Edges,
-    squared: &'a Edges,
-    near_short: usize,
-    near_squared: usize,
-}
-
-impl OriginFinder<'_> {
-    /// The line fell at `line_s` because the short one-shot timed out at or before it; the trigger
-    /// that started this timing lies one width earlier. The space begins with that trigger, or,
-    /// where the half cycle behind it is still one of mark, with the edge that ends it.
-    fn find_s(&mut self, line_s: f64) -> f64 {
-        let width_s = self.settings.width_s;
-        let behind = self.short.count_until_near(self.near_short, line_s);
-        self.near_short = behind;
-        let Some(time_out) = (0..behind).rev().take(2).find(|&i| self.short.rises(i)) else {
-            return line_s;
-        };
-        let trigger_s = self.short.times_s()[time_out] - width_s;
-        // The release was computed by adding the width: take the edge itself.
-        let nearest = self
-            .squared
-            .count_until_near(self.near_squared, trigger_s + width_s * 1e-6)
-            .saturating_sub(1);
-        self.near_squared = nearest;
-        let edges = self.squared.times_s();
-        match (edges.get(nearest), edges.get(nearest + 1)) {
-            (Some(&start), Some(&next)) => {
-                let half_cycle_limit_s = match self.settings.trigger {
-                    Trigger::Both => width_s,
-                    Trigger::Rising | Trigger::Falling => width_s / 2.0,
-                };
-                if next - start < half_cycle_limit_s {
-                    next
-                } else {
-                    start
-                }
-            }
-            (Some(&start), None) => start,
-            _ => line_s,
+            character.at_s =
+                self.origins
+                    .find_s(character.line_start_s, &self.short_trace, squared);
         }
     }
 }

@@ -28,6 +28,13 @@ impl Edges {
         }
     }
 
+    /// A trace without edges in the memory of this one.
+    pub(super) fn emptied(mut self, high: bool) -> Self {
+        self.times_s.clear();
+        self.starts_high = high;
+        self
+    }
+
     /// Adds an edge at `time_s`, or just behind the last one where rounding put it at or before
     /// that.
     pub fn push(&mut self, time_s: f64) {
@@ -44,6 +51,11 @@ impl Edges {
         let count = self.count_until(time_s) & !1;
         self.times_s.drain(..count);
         count
+    }
+
+    /// Adds edges that are known to lie behind the last one, in the order of time.
+    pub(super) fn extend(&mut self, times_s: &[f64]) {
+        self.times_s.extend_from_slice(times_s);
     }
 
     /// Number of edges.

@@ -172,32 +172,41 @@ impl Framer {
         self.settings.parity != Parity::None
     }
 
-    /// Takes all samples that lie before `time_s`, at the present level of the line.
+    /// Takes all samples that lie before `time_s`. No edge lies between them, so that all see the
+    /// present level of the line, and the first of them lies nearest to the last edge.
     fn sample_before(&mut self, time_s: f64, out: &mut Vec<Character>) {
-        while let State::Receiving(r) = &mut self.state {
-            let at_s = r.instants.at_s(r.sampled);
-            if at_s >= time_s {
-                return;
-            }
-            r.nearest_s = r.nearest_s.min(at_s - self.last_edge_s);
-            if r.sampled == 0 && self.mark {
-                self.false_starts_s.push(r.line_start_s);
-                self.state = State::Idle;
-                return;
-            }
-            r.levels |= u16::from(self.mark) << r.sampled;
-            r.sampled += 1;
-            if r.sampled == r.instants.count() {
-                let whole = r.clone();
-                let character = self.judge(whole);
-                self.state = if self.mark {
-                    State::Idle
-                } else {
-                    State::WaitForMark
-                };
-                self.close(out);
-                self.closing = Some(character);
-            }
+        let State::Receiving(r) = &mut self.state else {
+            return;
+        };
+        let (from, count) = (r.sampled, r.instants.count());
+        let first_s = r.instants.at_s(from);
+        if first_s >= time_s {
+            return;
+        }
+        if from == 0 && self.mark {
+            self.false_starts_s.push(r.line_start_s);
+            self.state = State::Idle;
+            return;
+        }
+        r.nearest_s = r.nearest_s.min(first_s - self.last_edge_s);
+        let mut sampled = from + 1;
+        while sampled < count && r.instants.at_s(sampled) < time_s {
+            sampled += 1;
+        }
+        if self.mark {
+            r.levels |= (1 << sampled) - (1 << from);
+        }
+        r.sampled = sampled;
+        if sampled == count {
+            let whole = r.clone();
+            let character = self.judge(whole);
+            self.state = if self.mark {
+                State::Idle
+            } else {
+                State::WaitForMark
+            };
+            self.close(out);
+            self.closing = Some(character);
         }
     }
 

@@ -10,6 +10,7 @@ mod framer;
 mod input_network;
 mod level;
 mod one_shot;
+mod origin;
 mod recording;
 mod squarer;
 

@@ -125,13 +125,14 @@ impl Session {
     /// # Errors
     /// Where the system gives no thread.
     pub fn start(bench: Bench, wake: impl Fn() + Clone + Send + 'static) -> std::io::Result<Self> {
+        let mut spare = None;
         Ok(Self {
             bench,
             document: None,
             reading: None,
             preview: None,
             opener: Worker::start("open", |r, outbox| open(&r, outbox), wake.clone())?,
-            reader: Worker::start("read", read, wake)?,
+            reader: Worker::start("read", move |r, outbox| read(r, &mut spare, outbox), wake)?,
             asked: None,
             asked_source: None,
             part: Arc::default(),
@@ -412,8 +413,9 @@ impl Document {
     }
 }
 
-/// Reads a whole recording; works on the squarer's edges alone where those still hold.
-fn read(request: ReadRequest, outbox: &Outbox<'_, Reading>) {
+/// Reads a whole recording; works on the squarer's edges alone where those still hold, in the
+/// memory of `spare` once nobody looks at it any more.
+fn read(request: ReadRequest, spare: &mut Option<Arc<Traces>>, outbox: &Outbox<'_, Reading>) {
     let ReadRequest {
         recording,
         levels,
@@ -424,8 +426,13 @@ fn read(request: ReadRequest, outbox: &Outbox<'_, Reading>) {
         Arc::ptr_eq(&b.recording, &recording)
             && (b.bench.input, b.bench.squarer) == (bench.input, bench.squarer)
     });
+    let free = spare.take().and_then(Arc::into_inner).unwrap_or_default();
     let traces = match same_edges {
-        Some(before) => before.traces.rework(&bench),
+        Some(before) => {
+            let traces = before.traces.rework_into(free, &bench);
+            *spare = Some(before.traces);
+            traces
+        }
         None => {
             let mut chain = Chain::new(&bench, recording.rate_hz());
             for piece in recording.samples().chunks(PIECE) {
