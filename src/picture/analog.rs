@@ -50,13 +50,13 @@ struct Stretch<'a> {
 }
 
 impl Stretch<'_> {
-    /// Least and greatest in a range of its samples; of the blocks that touch the range, where it
-    /// has peaks only.
+    /// Least and greatest in a range of its samples, whose ends may be as coarse as a block of
+    /// peaks.
     fn extent(&self, range: Range<usize>) -> Option<[f32; 2]> {
         if self.samples.is_empty() {
             self.peaks.coarse_extent(range)
         } else {
-            self.peaks.extent(self.samples, range)
+            self.peaks.extent_about(self.samples, range)
         }
     }
 }

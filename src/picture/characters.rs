@@ -4,7 +4,7 @@ use super::list::MONO_ADVANCE;
 use super::{Anchor, DisplayList, Font, Ink, Item, LaneSheet, Paint, Rect, Scene, Span};
 use super::{digital, glyph};
 use crate::settings::Parity;
-use crate::signal::{Character, Faults};
+use crate::signal::{Character, Faults, partition_near};
 use std::ops::Range;
 
 /// The characters that show in a span: a range of indices.
@@ -235,18 +235,14 @@ fn draw_blocks(
     let (top, bottom) = (area.y + above, area.bottom() - below);
     let time_at = |i: usize| span.time_at(area.x + i as f32 * step, area.x, area.w);
     let all = &scene.traces.characters;
+    let (mut first, mut held) = (shown.start, 0);
     let extents = (0..count).map(|i| {
-        let touched = showing(
-            all,
-            Span {
-                from_s: time_at(i),
-                to_s: time_at(i + 1),
-            },
-        );
-        if touched.is_empty() {
-            [1.0, 0.0]
-        } else {
-            [top, bottom]
+        // A column holds about as many characters as the one before it.
+        let here = partition_near(all, first + held, |c| c.line_end_s() < time_at(i));
+        (held, first) = (here.saturating_sub(first), here);
+        match all.get(here) {
+            Some(c) if c.line_start_s <= time_at(i + 1) => [top, bottom],
+            _ => [1.0, 0.0],
         }
     });
     let (extents, paint) = (extents.collect(), Paint::thin(Ink::Character, 0.55));

@@ -82,12 +82,13 @@ fn dense(edges: &Edges, area: Rect, sheet: &LaneSheet, levels: [f32; 2], paint: 
     let step = 1.0 / sheet.density;
     let count = (area.w * sheet.density).floor() as usize;
     let time_at = |i: usize| sheet.span.time_at(area.x + i as f32 * step, area.x, area.w);
-    let mut from = edges.count_until(time_at(0));
+    let (mut from, mut held) = (edges.count_until(time_at(0)), 0);
     let extents = (1..=count)
         .map(|i| {
-            let to = edges.count_until(time_at(i));
+            // A column holds about as many edges as the one before it.
+            let to = edges.count_until_near(from + held, time_at(i));
             let busy = to > from;
-            from = to;
+            (held, from) = (to - from, to);
             let high = edges.starts_high() ^ !to.is_multiple_of(2);
             match (busy, high) {
                 (true, _) => levels,

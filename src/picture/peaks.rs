@@ -13,6 +13,9 @@ pub struct Peaks {
     levels: Vec<Vec<[f32; 2]>>,
 }
 
+/// Blocks in a range whose ends may be as coarse as a block.
+const PARTS: usize = 32;
+
 /// What the least and greatest of nothing are.
 const NOTHING: [f32; 2] = [f32::INFINITY, f32::NEG_INFINITY];
 
@@ -103,6 +106,23 @@ impl Peaks {
             return None;
         }
         Some(self.extent_at(0, FINE, range, samples))
+    }
+
+    /// The same as [`Peaks::extent`], but the ends of a long range are as coarse as a
+    /// thirty-second of it: no samples are fetched for them.
+    pub fn extent_about(&self, samples: &[f32], range: Range<usize>) -> Option<[f32; 2]> {
+        let range = range.start..range.end.min(samples.len());
+        let (mut level, mut size) = (0, FINE);
+        while level + 1 < self.levels.len() && size * FAN * PARTS <= range.len() {
+            (level, size) = (level + 1, size * FAN);
+        }
+        let blocks = self.levels.get(level).map_or(&[][..], Vec::as_slice);
+        match blocks.get(range.start / size..range.end.div_ceil(size)) {
+            Some(blocks) if size * PARTS <= range.len() => {
+                Some(blocks.iter().copied().fold(NOTHING, join))
+            }
+            _ => self.extent(samples, range),
+        }
     }
 
     /// The extent of a range of samples from blocks of `size` samples at `level` and above, and
@@ -196,6 +216,21 @@ mod tests {
                 assert_eq!(Peaks::default().extent(&samples, range), expected);
             }
         }
+    }
+
+    #[test]
+    fn about_a_range_no_peak_is_lost_and_none_comes_from_afar() {
+        let mut samples = vec![0.0; 300_000];
+        samples[123_456] = 1.0;
+        let peaks = Peaks::of(&samples);
+        let about = |range| peaks.extent_about(&samples, range);
+        for length in [1, 100, 2_048, 20_000, 100_000] {
+            let inside = about(123_457 - length..123_457);
+            assert_eq!(inside, Some([if length > 1 { 0.0 } else { 1.0 }, 1.0]));
+            let afar = 123_457 + length / PARTS;
+            assert_eq!(about(afar..afar + length), Some([0.0; 2]), "{length}");
+        }
+        assert_eq!(about(300_000..400_000), None);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! A two-level trace as the instants at which it changes.
 
+use super::partition_near;
 use std::ops::Range;
 
 /// A two-level trace: the level before the first edge, and the times of the edges in seconds,
@@ -93,24 +94,9 @@ impl Edges {
         self.times_s.partition_point(|&t| t <= time_s)
     }
 
-    /// The same as [`Edges::count_until`], found faster where it is little more than `near`: what
-    /// is asked in the order of time need not search the whole trace each time.
+    /// The same as [`Edges::count_until`], found faster where it is little from `near`.
     pub fn count_until_near(&self, near: usize, time_s: f64) -> usize {
-        let mut from = near.min(self.len());
-        if from > 0 && self.times_s[from - 1] > time_s {
-            return self.count_until(time_s);
-        }
-        let mut stride = 16;
-        while self
-            .times_s
-            .get(from + stride)
-            .is_some_and(|&t| t <= time_s)
-        {
-            from += stride;
-            stride *= 2;
-        }
-        let to = (from + stride).min(self.len());
-        from + self.times_s[from..to].partition_point(|&t| t <= time_s)
+        partition_near(&self.times_s, near, |&t| t <= time_s)
     }
 
     /// The edges with `from_s < time <= to_s`.
@@ -175,20 +161,6 @@ mod tests {
         assert_eq!(edges.within(2.0, 5.0), 1..3);
         assert_eq!(edges.within(5.0, 2.0), 3..3);
         assert!(edges.level_at(2.0) && !edges.level_at(1.999));
-    }
-
-    #[test]
-    fn a_search_from_nearby_finds_the_same() {
-        let mut edges = Edges::resting(true);
-        for i in 0..100 {
-            edges.push(f64::from(i * i));
-        }
-        for near in [0, 1, 7, 50, 99, 100, 1000] {
-            for time_s in [-1.0, 0.0, 0.5, 48.0, 49.0, 2500.5, 9800.0, 9801.0, 1e9] {
-                let found = edges.count_until_near(near, time_s);
-                assert_eq!(found, edges.count_until(time_s), "{near}, {time_s}");
-            }
-        }
     }
 
     #[test]
