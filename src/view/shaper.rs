@@ -35,6 +35,11 @@ impl Shaper {
         })
     }
 
+    /// Whether peaks are being worked out.
+    pub fn is_busy(&self) -> bool {
+        self.worker.is_busy()
+    }
+
     /// The peaks for these settings, empty while they are worked out.
     pub fn look(&mut self, recording: &Arc<Recording>, input: &InputSettings) -> Arc<Peaks> {
         let same =

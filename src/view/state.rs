@@ -53,8 +53,13 @@ impl App {
         self.session.whole()
     }
 
-    /// Whether nothing is being opened, read or written.
+    /// Whether no thread is at work: nothing is opened, read, written or measured.
     pub fn is_at_rest(&self) -> bool {
+        self.is_read() && !self.surveyor.is_busy() && !self.shaper.is_busy()
+    }
+
+    /// Whether nothing is being opened, read or written.
+    pub fn is_read(&self) -> bool {
         self.session.opening_percent().is_none()
             && !self.session.is_reading()
             && !self.keeper.is_busy()

@@ -81,6 +81,11 @@ impl Surveyor {
         self.newest.as_ref()
     }
 
+    /// Whether something is being measured.
+    pub fn is_busy(&self) -> bool {
+        self.worker.is_busy()
+    }
+
     /// Forgets what was measured: another recording is open.
     pub fn forget(&mut self) {
         self.asked = None;
