@@ -7,7 +7,7 @@
 stop bit it stands on standard output. When that end was played is taken from a second recorder,
 parec, which asks for 1 ms of latency: first it does so throughout, which makes the device give over
 small blocks; then only to hear the tape begin. The virtual card gives a block over when its first
-sample is due, a sound card when its last is there: with a sound card, add the 50 ms of a block to
+sample is due, a sound card when its last is there: with a sound card, add the 20 ms of a block to
 the second line.
 
 `endure` listens for MINUTES (10 unless given) while a tape is played again and again, and prints

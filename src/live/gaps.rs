@@ -13,8 +13,9 @@
 use serde::Serialize;
 use std::fmt;
 
-/// A step smaller than this in seconds is not taken for a loss.
-const LEAST_S: f64 = 0.004;
+/// A step smaller than this in seconds is not taken for a loss: sound systems shift by some
+/// milliseconds when a program begins or ends, and lose more than that where they lose.
+const LEAST_S: f64 = 0.015;
 /// A step that stays for so long in seconds is a loss.
 const SETTLE_S: f64 = 2.0;
 /// The steady level follows the difference of the clocks in steps of this length, in seconds.
@@ -253,18 +254,18 @@ mod tests {
         let finder = run(
             60,
             50.0,
-            |i| i == 1000 || (3000..3250).contains(&i),
+            |i| (1000..1003).contains(&i) || (3000..3250).contains(&i),
             jitter_s,
         );
         let [a, b] = finder.gaps() else {
             panic!("{:?}", finder.gaps())
         };
         assert!(
-            (a.at_s - 10.0).abs() < 0.1 && (a.length_s - 0.01).abs() < 0.003,
+            (a.at_s - 10.0).abs() < 0.1 && (a.length_s - 0.03).abs() < 0.003,
             "{a:?}"
         );
         assert!(
-            (b.at_s - 29.99).abs() < 0.1 && (b.length_s - 2.5).abs() < 0.003,
+            (b.at_s - 29.97).abs() < 0.1 && (b.length_s - 2.5).abs() < 0.003,
             "{b:?}"
         );
     }

@@ -61,10 +61,20 @@ pub(super) fn hold<H: 'static, T: Send + 'static>(
 
 fn spawn(work: impl FnOnce() + Send + 'static) -> Result<(), String> {
     let named = thread::Builder::new().name("sound".into());
-    let thread = named.spawn(work);
+    let thread = named.spawn(|| {
+        quiet();
+        work();
+    });
     thread
         .map(drop)
         .map_err(|e| format!("The system gives no thread: {e}."))
+}
+
+/// Keeps ALSA from writing on standard error what this thread has from it as errors anyway: it
+/// tries devices that nobody has, and complains of each.
+fn quiet() {
+    #[cfg(target_os = "linux")]
+    let _ = alsa::Output::local_error_handler();
 }
 
 fn late(e: RecvTimeoutError, what: &str, limit: Duration) -> String {

@@ -15,6 +15,8 @@ use std::sync::atomic::Ordering;
 /// Callbacks a second. Shorter ones lose samples where the computer is busy, longer ones make
 /// characters late.
 const CALLBACKS_HZ: u32 = 20;
+/// How many times a second PulseAudio is made to look at its device.
+const PACE_HZ: u32 = 50;
 
 /// An input stream that runs.
 pub(super) struct Input {
@@ -30,12 +32,9 @@ pub(super) fn open_input(wanted: Wanted, channels: u16) -> Result<(patience::Hel
         let name = name_of(&device);
         let failed = |e| sentence(&e, &name);
         let default = device.default_input_config().map_err(failed)?;
-        // PulseAudio makes up channels that the device does not have.
-        let host = device.id().map(|id| id.host());
-        let channels = match host == Ok(HostId::PulseAudio) {
-            true => 1,
-            false => channels,
-        };
+        let is_pulse = device.id().map(|id| id.host()) == Ok(HostId::PulseAudio);
+        // It makes up channels that the device does not have.
+        let channels = if is_pulse { 1 } else { channels };
         let ranges = device.supported_input_configs().map_err(failed)?;
         let (config, sample) = choose(default, ranges.collect(), &wanted, channels, &name)?;
         let format = Format {
@@ -60,19 +59,42 @@ pub(super) fn open_input(wanted: Wanted, channels: u16) -> Result<(patience::Hel
             stream.play()?;
             Ok::<_, cpal::Error>((stream, intake))
         };
-        let (stream, intake) = build(period(&config))
+        let size = match is_pulse {
+            true => BufferSize::Default,
+            false => period(&config, CALLBACKS_HZ),
+        };
+        let (stream, intake) = build(size)
             .or_else(|e| match e.kind() {
                 ErrorKind::UnsupportedConfig => build(BufferSize::Default),
                 _ => Err(e),
             })
             .map_err(failed)?;
+        let pace = is_pulse.then(|| pace(&device, &config)).flatten();
         let input = Input {
             device: name,
             format,
             intake,
         };
-        Ok((stream, input))
+        Ok(((stream, pace), input))
     })
+}
+
+/// A second stream of the device that nobody listens to. PulseAudio gives a stream that asks for
+/// short blocks no more room than one of them, and drops what finds none when the computer is
+/// busy; one that asks for nothing has room for many seconds, but its blocks may be seconds long.
+/// With both, the device is looked at often, and nothing is lost.
+fn pace(device: &cpal::Device, config: &SupportedStreamConfig) -> Option<cpal::Stream> {
+    let stream = device.build_input_stream_raw(
+        sized(config, period(config, PACE_HZ)),
+        config.sample_format(),
+        |_, _| {},
+        |_| {},
+        Some(patience::OPEN),
+    );
+    // Without it, characters come later.
+    let stream = stream.ok()?;
+    stream.play().ok()?;
+    Some(stream)
 }
 
 /// An output device that has been found, and how it will be run.
@@ -94,7 +116,7 @@ impl Output {
         let ranges = device.supported_output_configs().map_err(failed)?;
         let (config, sample) = choose(default, ranges.collect(), wanted, 1, &name)?;
         Ok(Self {
-            config: sized(&config, period(&config)),
+            config: sized(&config, period(&config, CALLBACKS_HZ)),
             format: config.sample_format(),
             device,
             sample,
@@ -152,8 +174,8 @@ fn sized(config: &SupportedStreamConfig, size: BufferSize) -> StreamConfig {
 }
 
 /// A callback's share of a second, as near as the device allows.
-fn period(config: &SupportedStreamConfig) -> BufferSize {
-    let frames = config.sample_rate().div_ceil(CALLBACKS_HZ);
+fn period(config: &SupportedStreamConfig, callbacks_hz: u32) -> BufferSize {
+    let frames = config.sample_rate().div_ceil(callbacks_hz);
     BufferSize::Fixed(match *config.buffer_size() {
         SupportedBufferSize::Range { min, max } => frames.clamp(min.max(1), max.max(min).max(1)),
         SupportedBufferSize::Unknown => frames,

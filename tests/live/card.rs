@@ -3,7 +3,8 @@
 use std::fs;
 use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
-use std::process::{Child, ChildStderr, Command, Stdio};
+use std::process::{Child, Command, Stdio};
+use std::sync::mpsc::{Receiver, channel};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -150,7 +151,7 @@ fn send(child: &Child, signal: &str) {
 /// The program while it runs.
 pub struct Program {
     child: Child,
-    err: BufReader<ChildStderr>,
+    lines: Receiver<String>,
     said: String,
 }
 
@@ -166,20 +167,28 @@ impl Program {
         let piped = command.stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = piped.spawn().unwrap();
         let err = BufReader::new(child.stderr.take().unwrap());
+        let (tell, lines) = channel();
+        std::thread::spawn(move || {
+            let lines = err.lines().map_while(Result::ok);
+            lines.take_while(|l| tell.send(l.clone()).is_ok()).count()
+        });
         Self {
             child,
-            err,
+            lines,
             said: String::new(),
         }
     }
 
     /// Waits for a line on standard error that begins with these words.
     pub fn until(&mut self, words: &str) {
+        let by = Instant::now() + PATIENCE;
         loop {
-            let from = self.said.len();
-            let more = self.err.read_line(&mut self.said).unwrap();
-            assert!(more > 0, "it ended without '{words}': {}", self.said);
-            if self.said[from..].starts_with(words) {
+            let left = by.saturating_duration_since(Instant::now());
+            let line = self.lines.recv_timeout(left);
+            let line = line.unwrap_or_else(|e| panic!("no '{words}': {e}; it said: {}", self.said));
+            self.said.push_str(&line);
+            self.said.push('\n');
+            if line.starts_with(words) {
                 return;
             }
         }
@@ -211,8 +220,11 @@ impl Program {
         let mut out = String::new();
         let mut from = self.child.stdout.take().unwrap();
         from.read_to_string(&mut out).unwrap();
-        self.err.read_to_string(&mut self.said).unwrap();
-        let err = std::mem::take(&mut self.said);
+        let mut err = std::mem::take(&mut self.said);
+        for line in &self.lines {
+            err.push_str(&line);
+            err.push('\n');
+        }
         Ran { code, out, err }
     }
 }
