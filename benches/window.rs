@@ -15,6 +15,7 @@ use pulsewright::store::Store;
 use pulsewright::tape;
 use pulsewright::view::{App, Request};
 use std::hint::black_box;
+use std::ops::ControlFlow;
 use std::path::Path;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -50,7 +51,9 @@ fn long_tape(hours: f64) -> Vec<u8> {
 /// of a plain sum over the samples.
 fn stages(path: &Path) -> f64 {
     let source = SourceSettings::default();
-    let (open_s, opened) = timed(|| source::open(path, &source, &mut |_| {}).expect("it opens"));
+    let (open_s, opened) = timed(|| {
+        source::open(path, &source, &mut |_| ControlFlow::Continue(())).expect("it opens")
+    });
     let recording: Recording = opened.recording;
     let samples = recording.samples();
     let (sum_s, _) = timed(|| samples.iter().sum::<f32>());

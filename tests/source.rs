@@ -7,8 +7,9 @@ use common::compressed_files;
 use common::tools::{Tone, ffmpeg, ffmpeg_pipes, ffmpeg_reads, sox, sox_pipes, sox_reads};
 use pulsewright::export;
 use pulsewright::settings::{Channel, SourceSettings};
-use pulsewright::signal::Recording;
+use pulsewright::signal::{Levels, Recording};
 use pulsewright::source::{Opened, open, read_all};
+use std::ops::ControlFlow;
 use std::path::Path;
 
 fn channel(path: &Path, channel: Channel) -> Opened {
@@ -16,7 +17,7 @@ fn channel(path: &Path, channel: Channel) -> Opened {
         channel,
         full_scale_v: 1.0,
     };
-    open(path, &settings, &mut |_| {}).unwrap()
+    open(path, &settings, &mut |_| ControlFlow::Continue(())).unwrap()
 }
 
 /// A program that writes and reads audio files.
@@ -282,10 +283,16 @@ fn what_is_no_recording_gets_a_sentence() {
             "'tide.txt' is not an audio file; give a WAV, FLAC, MP3, Ogg Vorbis, AIFF or M4A file.",
         ),
     ] {
-        let error = open(&path, &SourceSettings::default(), &mut |_| {}).unwrap_err();
+        let error = open(&path, &SourceSettings::default(), &mut |_| {
+            ControlFlow::Continue(())
+        })
+        .unwrap_err();
         assert_eq!(error.to_string(), sentence);
     }
-    let error = open(folder.path(), &SourceSettings::default(), &mut |_| {}).unwrap_err();
+    let error = open(folder.path(), &SourceSettings::default(), &mut |_| {
+        ControlFlow::Continue(())
+    })
+    .unwrap_err();
     assert!(
         error
             .to_string()
@@ -315,10 +322,57 @@ fn progress_runs_to_the_end() {
         ffmpeg(&Tone::new(1, 192_000 / 4), "-ac 1", &path);
         let mut steps = vec![0.0];
         open(&path, &SourceSettings::default(), &mut |now| {
-            steps.push(now.part)
+            steps.push(now.part.unwrap());
+            ControlFlow::Continue(())
         })
         .unwrap();
         assert!(steps.is_sorted(), "{file}: {steps:?}");
         assert_eq!(steps.last(), Some(&1.0), "{file}");
+    }
+}
+
+#[test]
+fn reading_ends_where_no_more_is_wanted() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["tone.wav", "tone.flac"] {
+        let path = folder.path().join(file);
+        ffmpeg(&Tone::new(1, 192_000), "-ac 1", &path);
+        let mut blocks = 0;
+        let error = open(&path, &SourceSettings::default(), &mut |_| {
+            blocks += 1;
+            ControlFlow::Break(())
+        });
+        let says = format!("'{file}' was not read to its end.");
+        assert_eq!((blocks, error.unwrap_err().to_string()), (1, says));
+    }
+}
+
+/// A square wave at full scale is clipped at each of its flat tops and floors, whatever encoding
+/// holds it; a sine of half the level is not.
+#[test]
+fn clipping_shows_in_every_encoding() {
+    let folder = tempfile::tempdir().unwrap();
+    for encoding in [
+        "pcm_u8",
+        "pcm_s16le",
+        "pcm_s24le",
+        "pcm_f32le",
+        "pcm_alaw",
+        "pcm_mulaw",
+    ] {
+        for (level, clipped) in [(1.0, 8000), (0.5, 0)] {
+            let samples: Vec<f32> = (0..8000)
+                .map(|i| if i / 10 % 2 == 0 { level } else { -level })
+                .collect();
+            let path = folder.path().join(format!("{encoding}-{clipped}.wav"));
+            ffmpeg(
+                &Tone::mono(samples, 8000),
+                &format!("-c:a {encoding}"),
+                &path,
+            );
+            let opened = channel(&path, Channel::One(1));
+            let levels = Levels::of(opened.recording.samples(), opened.about.clip_v);
+            assert_eq!(levels.clipped, clipped, "{encoding} at {level}");
+        }
     }
 }

@@ -5,65 +5,118 @@ use super::progress::Progress;
 use super::{Failure, args, input};
 use crate::export::Reading;
 use crate::settings::Bench;
-use crate::signal::{Chain, Recording, Traces};
-use crate::source::{self, Opened};
+use crate::signal::{Chain, LevelSum, Levels, Recording, Traces};
+use crate::source::{self, About, Block};
 use clap::ArgMatches;
+use std::ops::ControlFlow;
 use std::path::Path;
 
-/// Samples between two reports of progress.
-const STRIDE: usize = 1 << 20;
+/// Samples that are worked on at a time.
+const PIECE: usize = 1 << 16;
 
-/// A recording with its settings and traces.
+/// What the stages make of a recording with some settings.
 pub(super) struct Decoded {
-    pub opened: Opened,
+    pub about: About,
     pub bench: Bench,
+    pub levels: Levels,
     pub traces: Traces,
 }
 
 impl Decoded {
-    /// Opens the recording that the arguments name and runs it through the chain.
+    /// Reads the recording that the arguments name and runs it through the chain, keeping none of
+    /// its samples.
     pub fn of(matches: &ArgMatches) -> Result<Self, Failure> {
-        let bench = bench(matches)?;
-        let file = args::path(matches, "file");
-        // A command has only some of these.
-        let outputs = ["out", "bytes", "records"].map(|id| matches.try_get_one(id).ok().flatten());
-        input::refuse_overwriting(file, &outputs)?;
+        let (file, bench) = named(matches)?;
         let mut progress = Progress::begin();
-        let opened = open(file, &bench, &mut progress)?;
-        let traces = read(&bench, &opened.recording, &mut progress);
-        Ok(Self {
-            opened,
-            bench,
-            traces,
-        })
+        let mut reader = Reader::new(&bench);
+        let mut take = |block: Block<'_>| {
+            reader.add(block);
+            if let Some(part) = block.part {
+                progress.show("reading", part);
+            }
+            ControlFlow::Continue(())
+        };
+        let about = if input::is_standard(file) {
+            let bytes = input::standard()?;
+            source::stream_bytes(bytes, input::STANDARD, &bench.source, &mut take)?
+        } else {
+            source::stream(file, &bench.source, &mut take)?
+        };
+        Ok(reader.finish(about))
+    }
+
+    /// The same with the recording, for those that draw it.
+    pub fn with_recording(matches: &ArgMatches) -> Result<(Self, Recording), Failure> {
+        let (file, bench) = named(matches)?;
+        let opened = input::recording(file, &bench.source)?;
+        let mut reader = Reader::new(&bench);
+        reader.add(Block {
+            samples: opened.recording.samples(),
+            rate_hz: opened.about.rate_hz,
+            clip_v: opened.about.clip_v,
+            part: None,
+            room: 0,
+        });
+        Ok((reader.finish(opened.about), opened.recording))
     }
 
     /// The same for the exports.
     pub fn reading(&self) -> Reading<'_> {
         Reading {
-            recording: &self.opened.recording,
-            about: &self.opened.about,
+            about: &self.about,
             bench: &self.bench,
+            levels: &self.levels,
             traces: &self.traces,
         }
     }
 }
 
-fn open(file: &Path, bench: &Bench, progress: &mut Progress) -> Result<Opened, Failure> {
-    if !input::is_standard(file) {
-        let mut show = |now: source::Progress<'_>| progress.show("opening", now.part);
-        return Ok(source::open(file, &bench.source, &mut show)?);
-    }
-    let bytes = input::standard()?;
-    Ok(source::read_all(bytes, "standard input", &bench.source)?)
+/// The file and the settings that the arguments name.
+fn named(matches: &ArgMatches) -> Result<(&Path, Bench), Failure> {
+    let bench = bench(matches)?;
+    let file = args::path(matches, "file");
+    // A command has only some of these.
+    let outputs = ["out", "bytes", "records"].map(|id| matches.try_get_one(id).ok().flatten());
+    input::refuse_overwriting(file, &outputs)?;
+    Ok((file, bench))
 }
 
-fn read(bench: &Bench, recording: &Recording, progress: &mut Progress) -> Traces {
-    let mut chain = Chain::new(bench, recording.rate_hz());
-    let total = recording.samples().len().max(1);
-    for (i, block) in recording.samples().chunks(STRIDE).enumerate() {
-        progress.show("reading", (i * STRIDE) as f32 / total as f32);
-        chain.push(block);
+/// The chain and the level meter, set up at the first block.
+struct Reader {
+    bench: Bench,
+    stages: Option<(Chain, LevelSum)>,
+}
+
+impl Reader {
+    fn new(bench: &Bench) -> Self {
+        Self {
+            bench: *bench,
+            stages: None,
+        }
     }
-    chain.finish()
+
+    fn add(&mut self, block: Block<'_>) {
+        let (chain, levels) = self.stages.get_or_insert_with(|| {
+            let chain = Chain::new(&self.bench, block.rate_hz);
+            (chain, LevelSum::new(block.clip_v))
+        });
+        // In pieces that stay in the processor's cache from one to the other.
+        for piece in block.samples.chunks(PIECE) {
+            levels.add(piece);
+            chain.push(piece);
+        }
+    }
+
+    fn finish(self, about: About) -> Decoded {
+        let (traces, levels) = match self.stages {
+            Some((chain, levels)) => (chain.finish(), levels.levels()),
+            None => Default::default(),
+        };
+        Decoded {
+            about,
+            bench: self.bench,
+            levels,
+            traces,
+        }
+    }
 }

@@ -1,10 +1,17 @@
 //! Bytes from files and from standard input.
 
 use super::Failure;
+use super::progress::Progress;
 use crate::export::reason;
+use crate::settings::SourceSettings;
+use crate::source::{self, Opened};
 use std::fs;
 use std::io::{self, Read};
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
+
+/// What notes and errors call a recording from standard input.
+pub(super) const STANDARD: &str = "standard input";
 
 /// Whether a file name stands for standard input or standard output.
 pub(super) fn is_standard(path: &Path) -> bool {
@@ -39,6 +46,21 @@ pub(super) fn standard() -> Result<Vec<u8>, Failure> {
             reason(&e)
         ))),
     }
+}
+
+/// A recording from a file, or from standard input for `-`.
+pub(super) fn recording(path: &Path, settings: &SourceSettings) -> Result<Opened, Failure> {
+    if is_standard(path) {
+        return Ok(source::read_all(standard()?, STANDARD, settings)?);
+    }
+    let mut progress = Progress::begin();
+    let mut show = |now: source::Progress<'_>| {
+        if let Some(part) = now.part {
+            progress.show("opening", part);
+        }
+        ControlFlow::Continue(())
+    };
+    Ok(source::open(path, settings, &mut show)?)
 }
 
 /// Everything from a file, or from standard input for `-`.

@@ -83,7 +83,7 @@ pub(super) fn command() -> Command {
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let out = args::path(matches, "out");
     let kind = output::kind(out, ["svg", "png"])?;
-    let decoded = Decoded::of(matches)?;
+    let (decoded, recording) = Decoded::with_recording(matches)?;
     let (width, height) = *matches
         .get_one::<(u32, u32)>("size")
         .expect("the size has a default");
@@ -91,8 +91,8 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         .get_one::<u8>("scale")
         .expect("the scale has a default");
     let list = page(&PageSpec {
-        name: &decoded.opened.about.name,
-        recording: &decoded.opened.recording,
+        name: &decoded.about.name,
+        recording: &recording,
         traces: &decoded.traces,
         bench: &decoded.bench,
         span: span(
@@ -136,7 +136,7 @@ fn span(decoded: &Decoded, from_s: Option<f64>, length_s: Option<f64>) -> Result
     if from_s >= end_s {
         return Err(Failure::Failed(format!(
             "{} ends at {}: there is nothing from {} on.",
-            decoded.opened.about.name,
+            decoded.about.name,
             units::clock(end_s),
             units::clock(from_s)
         )));

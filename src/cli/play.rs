@@ -5,9 +5,9 @@ use super::{Failure, args, input, output, sound};
 use crate::live::{PlayRequest, Player, Playing};
 use crate::settings::Bench;
 use crate::signal::Recording;
-use crate::{source, tape, units};
+use crate::{tape, units};
 use clap::{Arg, ArgAction, ArgGroup, ArgMatches, Command};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -87,9 +87,7 @@ fn recording(matches: &ArgMatches, bench: &Bench) -> Result<Recording, Failure> 
     if let Some(text) = matches.get_one::<String>("text") {
         return Ok(tape::record(text.as_bytes(), &bench.tape));
     }
-    let opened = match matches.get_one::<PathBuf>("file") {
-        Some(path) if !input::is_standard(path) => source::open(path, &bench.source, &mut |_| {})?,
-        _ => source::read_all(input::standard()?, "standard input", &bench.source)?,
-    };
-    Ok(opened.recording)
+    let file = matches.get_one::<PathBuf>("file");
+    let file = file.map_or(Path::new("-"), PathBuf::as_path);
+    Ok(input::recording(file, &bench.source)?.recording)
 }

@@ -92,7 +92,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
 
 /// What there is to say about a reading, for people.
 fn summary(reading: &Reading<'_>) -> String {
-    let (about, levels) = (reading.about, reading.levels());
+    let (about, levels) = (reading.about, reading.levels);
     let volts = |v| units::show_digits(v, Unit::Volts, 3);
     let percent = |p| units::show_digits(p, Unit::Percent, 3);
     let all = Summary::of(reading.traces);
@@ -103,7 +103,7 @@ fn summary(reading: &Reading<'_>) -> String {
             about.format,
             units::counted(about.channels as usize, "channel"),
             units::show(f64::from(about.rate_hz), Unit::Hertz),
-            units::clock(reading.recording.duration_s())
+            units::clock(about.duration_s())
         ),
         format!(
             "level: peak {}, rms {}, mean {}, {} clipped",
@@ -128,7 +128,7 @@ fn summary(reading: &Reading<'_>) -> String {
             percent(median)
         ));
     }
-    let advice = study::advice(reading.traces, &levels, reading.bench);
+    let advice = study::advice(reading.traces, levels, reading.bench);
     lines.extend(advice.iter().map(|advice| format!("hint: {advice}")));
     lines.extend(about.notes.iter().map(|note| format!("note: {note}")));
     lines.join("\n")

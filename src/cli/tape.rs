@@ -95,7 +95,11 @@ fn summary(tape: &Tape, bench: &Bench) -> String {
     ];
     let events = events.iter().filter(|e| e.0 > 0);
     lines.extend(events.map(|(count, what)| units::counted(*count, what)));
-    let clipped = Levels::of(recording.samples(), bench.source.full_scale_v).clipped;
+    let clipped = Levels::of(
+        recording.samples(),
+        Levels::clip_v(bench.source.full_scale_v),
+    )
+    .clipped;
     if clipped > 0 && bench.tape.sample_format != SampleFormat::Float {
         lines.push(format!(
             "{} clipped at full scale",

@@ -3,7 +3,7 @@
 use super::Summary;
 use super::knob_values::Knobs;
 use crate::settings::{Bench, Knob, STAGES, knobs_of};
-use crate::signal::{Character, Levels, Recording, Traces};
+use crate::signal::{Character, Levels, Traces};
 use crate::source::About;
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
@@ -11,21 +11,14 @@ use serde::{Serialize, Serializer};
 /// A recording, what is known about it, and what the stages made of it with some settings.
 #[derive(Clone, Copy, Debug)]
 pub struct Reading<'a> {
-    /// The recording.
-    pub recording: &'a Recording,
-    /// Where it comes from.
+    /// Where the recording comes from.
     pub about: &'a About,
+    /// Its level figures.
+    pub levels: &'a Levels,
     /// The settings.
     pub bench: &'a Bench,
     /// What the stages put out.
     pub traces: &'a Traces,
-}
-
-impl Reading<'_> {
-    /// The level figures of the recording.
-    pub fn levels(&self) -> Levels {
-        Levels::of(self.recording.samples(), self.bench.source.full_scale_v)
-    }
 }
 
 /// Writes a reading as one JSON object: `characters`, `settings`, `recording` and `summary`.
@@ -89,14 +82,14 @@ struct Origin<'a> {
 
 impl<'a> Origin<'a> {
     fn of(reading: &Reading<'a>) -> Self {
-        let (about, levels) = (reading.about, reading.levels());
+        let (about, levels) = (reading.about, reading.levels);
         Self {
             name: &about.name,
             format: &about.format,
             rate_hz: about.rate_hz,
             channels: about.channels,
             frames: about.frames,
-            duration_s: reading.recording.duration_s(),
+            duration_s: about.duration_s(),
             peak_v: levels.peak_v,
             rms_v: levels.rms_v,
             mean_v: levels.mean_v,

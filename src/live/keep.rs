@@ -196,6 +196,7 @@ mod tests {
     use super::*;
     use crate::settings::SourceSettings;
     use crate::source;
+    use std::ops::ControlFlow;
 
     fn format(sample: Sample) -> Format {
         Format {
@@ -206,7 +207,10 @@ mod tests {
     }
 
     fn left(path: &Path) -> Vec<f32> {
-        let opened = source::open(path, &SourceSettings::default(), &mut |_| {}).unwrap();
+        let opened = source::open(path, &SourceSettings::default(), &mut |_| {
+            ControlFlow::Continue(())
+        })
+        .unwrap();
         assert_eq!(opened.about.notes, [""; 0]);
         opened.recording.samples().to_vec()
     }

@@ -178,7 +178,7 @@ impl Circuit {
             short: OneShot::short(&bench.short),
             long: OneShot::long(&bench.long),
             framer: Framer::new(&bench.framer, short_trace.starts_high()),
-            origins: OriginFinder::new(&bench.short),
+            origins: OriginFinder::new(bench),
             short_trace,
             long_trace: OneShot::resting_in(spare.long),
             characters: spare.characters,

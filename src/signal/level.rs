@@ -1,5 +1,10 @@
 //! How strong a recording is.
 
+/// The part of full scale that every sample format of 16 bits or more reaches.
+const FULL: f64 = 1.0 - 1.0 / 16_384.0;
+/// Samples in one running sum of single precision: short enough to lose nothing that counts.
+const BLOCK: usize = 256;
+
 /// Level figures of some samples.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Levels {
@@ -14,50 +19,104 @@ pub struct Levels {
 }
 
 impl Levels {
-    /// Measures `samples`, of which `full_scale_v` is the greatest that the file can hold.
-    pub fn of(samples: &[f32], full_scale_v: f64) -> Self {
-        // 16-bit audio reaches full scale less one step.
-        let clip_v = (full_scale_v * (1.0 - 1.0 / 16_384.0)) as f32;
-        let (mut sum, mut square, mut peak, mut clipped) = (0.0f64, 0.0f64, 0.0f32, 0);
-        // Full samples in a row, up to the present one.
-        let mut row = 0;
-        for block in samples.chunks(256) {
-            // Eight running sums a block, which the compiler can keep side by side.
-            let (mut s, mut q, mut p) = ([0.0f32; 8], [0.0f32; 8], [0.0f32; 8]);
-            let mut take = |i: usize, v: f32| {
-                s[i] += v;
-                q[i] += v * v;
-                p[i] = if v.abs() > p[i] { v.abs() } else { p[i] };
-            };
-            let (eights, rest) = block.as_chunks::<8>();
-            for eight in eights {
-                (0..8).for_each(|i| take(i, eight[i]));
-            }
-            (0..rest.len()).for_each(|i| take(i, rest[i]));
-            sum += s.iter().copied().map(f64::from).sum::<f64>();
-            square += q.iter().copied().map(f64::from).sum::<f64>();
-            let block_peak = p.iter().copied().fold(0.0, f32::max);
-            peak = peak.max(block_peak);
-            if block_peak >= clip_v {
-                for &v in block {
-                    row = if v.abs() >= clip_v { row + 1 } else { 0 };
-                    clipped += match row {
-                        0 | 1 => 0,
-                        // The first of them counts too.
-                        2 => 2,
-                        _ => 1,
-                    };
-                }
-            } else {
-                row = 0;
-            }
-        }
-        let n = samples.len().max(1) as f64;
+    /// Measures `samples`, in which magnitudes from `clip_v` volts on count as full scale.
+    pub fn of(samples: &[f32], clip_v: f64) -> Self {
+        let mut sum = LevelSum::new(clip_v);
+        sum.add(samples);
+        sum.levels()
+    }
+
+    /// The magnitude that counts as full scale in samples of 16 bits or more, which reach full
+    /// scale less one step.
+    pub fn clip_v(full_scale_v: f64) -> f64 {
+        full_scale_v * FULL
+    }
+}
+
+/// Level figures of samples that come piece by piece.
+#[derive(Clone, Debug)]
+pub struct LevelSum {
+    clip_v: f32,
+    count: u64,
+    sum_v: f64,
+    square_v2: f64,
+    peak_v: f32,
+    clipped: usize,
+    /// Full samples in a row, up to the present one.
+    row: usize,
+}
+
+impl LevelSum {
+    /// Nothing measured yet; magnitudes from `clip_v` volts on count as full scale.
+    pub fn new(clip_v: f64) -> Self {
         Self {
-            peak_v: f64::from(peak),
-            rms_v: (square / n).sqrt(),
-            mean_v: sum / n,
-            clipped,
+            clip_v: clip_v as f32,
+            count: 0,
+            sum_v: 0.0,
+            square_v2: 0.0,
+            peak_v: 0.0,
+            clipped: 0,
+            row: 0,
+        }
+    }
+
+    /// Takes the next samples.
+    pub fn add(&mut self, samples: &[f32]) {
+        for block in samples.chunks(BLOCK) {
+            let peak_v = self.sum_up(block);
+            if peak_v >= self.clip_v {
+                self.count_clipped(block);
+            } else {
+                self.row = 0;
+            }
+            self.peak_v = self.peak_v.max(peak_v);
+        }
+        self.count += samples.len() as u64;
+    }
+
+    /// The figures so far.
+    pub fn levels(&self) -> Levels {
+        let n = self.count.max(1) as f64;
+        Levels {
+            peak_v: f64::from(self.peak_v),
+            rms_v: (self.square_v2 / n).sqrt(),
+            mean_v: self.sum_v / n,
+            clipped: self.clipped,
+        }
+    }
+
+    /// Adds to both sums and gives the greatest magnitude.
+    fn sum_up(&mut self, block: &[f32]) -> f32 {
+        // Eight running sums, which the compiler can keep side by side.
+        let (mut s, mut q, mut p) = ([0.0f32; 8], [0.0f32; 8], [0.0f32; 8]);
+        let mut take = |i: usize, v: f32| {
+            s[i] += v;
+            q[i] += v * v;
+            p[i] = if v.abs() > p[i] { v.abs() } else { p[i] };
+        };
+        let (eights, rest) = block.as_chunks::<8>();
+        for eight in eights {
+            (0..8).for_each(|i| take(i, eight[i]));
+        }
+        (0..rest.len()).for_each(|i| take(i, rest[i]));
+        self.sum_v += s.iter().copied().map(f64::from).sum::<f64>();
+        self.square_v2 += q.iter().copied().map(f64::from).sum::<f64>();
+        p.iter().copied().fold(0.0, f32::max)
+    }
+
+    fn count_clipped(&mut self, block: &[f32]) {
+        for &v in block {
+            self.row = if v.abs() >= self.clip_v {
+                self.row + 1
+            } else {
+                0
+            };
+            self.clipped += match self.row {
+                0 | 1 => 0,
+                // The first of them counts too.
+                2 => 2,
+                _ => 1,
+            };
         }
     }
 }
@@ -81,14 +140,23 @@ mod tests {
 
     #[test]
     fn clipping_is_a_row_of_full_samples() {
+        let clip_v = Levels::clip_v(1.0);
         let one = [0.0, 1.0, 0.0, -1.0, 0.0];
-        assert_eq!(Levels::of(&one, 1.0).clipped, 0);
-        let flat = [0.0, 1.0, 1.0, 1.0, 0.0, -1.0, -1.0];
-        assert_eq!(Levels::of(&flat, 1.0).clipped, 5);
-        // Rows do not end where a block of the sums does.
+        assert_eq!(Levels::of(&one, clip_v).clipped, 0);
+        let flat = [0.0, 1.0, 1.0, 1.0, 0.0, -1.0, -32_767.0 / 32_768.0];
+        assert_eq!(Levels::of(&flat, clip_v).clipped, 5);
+        assert_eq!(Levels::of(&[], clip_v), Levels::default());
+    }
+
+    #[test]
+    fn a_row_goes_on_from_block_to_block_and_from_piece_to_piece() {
         let mut long = vec![0.0; 600];
         long[250..260].fill(1.0);
         assert_eq!(Levels::of(&long, 1.0).clipped, 10);
-        assert_eq!(Levels::of(&[], 1.0), Levels::default());
+        for piece in [1, 7, 253, 256] {
+            let mut sum = LevelSum::new(1.0);
+            long.chunks(piece).for_each(|p| sum.add(p));
+            assert_eq!(sum.levels().clipped, 10, "{piece}");
+        }
     }
 }

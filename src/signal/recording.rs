@@ -18,38 +18,21 @@ impl Recording {
     ///
     /// # Panics
     /// If `rate_hz` is 0: the sources refuse such a file before it gets here.
-    pub fn new(samples: Vec<f32>, rate_hz: u32) -> Self {
+    pub fn new(mut samples: Vec<f32>, rate_hz: u32) -> Self {
         assert!(rate_hz > 0, "a recording needs a sample rate");
-        let mut recording = Self {
+        let repaired = repair(&mut samples);
+        Self {
             samples,
             rate_hz,
-            repaired: 0,
-        };
-        recording.repair(0);
-        recording
+            repaired,
+        }
     }
 
     /// Adds samples at the end, repaired as in [`Recording::new`].
     pub fn extend(&mut self, samples: &[f32]) {
         let from = self.samples.len();
         self.samples.extend_from_slice(samples);
-        self.repair(from);
-    }
-
-    fn repair(&mut self, from: usize) {
-        for block in self.samples[from..].chunks_mut(1 << 14) {
-            // The comparison is false for what is not a number.
-            let fine = |s: &f32| s.abs() <= LIMIT_V;
-            // One branch-free pass finds the rare block that needs work.
-            if block.iter().fold(true, |all, s| all & fine(s)) {
-                continue;
-            }
-            for sample in block.iter_mut().filter(|s| !fine(s)) {
-                let number = if sample.is_nan() { 0.0 } else { *sample };
-                *sample = number.clamp(-LIMIT_V, LIMIT_V);
-                self.repaired += 1;
-            }
-        }
+        self.repaired += repair(&mut self.samples[from..]);
     }
 
     /// The samples in volts.
@@ -71,6 +54,25 @@ impl Recording {
     pub fn repaired(&self) -> usize {
         self.repaired
     }
+}
+
+/// Makes voltages of what is none, as [`Recording::new`] does, and counts it.
+pub fn repair(samples: &mut [f32]) -> usize {
+    let mut repaired = 0;
+    for block in samples.chunks_mut(1 << 14) {
+        // The comparison is false for what is not a number.
+        let fine = |s: &f32| s.abs() <= LIMIT_V;
+        // One branch-free pass finds the rare block that needs work.
+        if block.iter().fold(true, |all, s| all & fine(s)) {
+            continue;
+        }
+        for sample in block.iter_mut().filter(|s| !fine(s)) {
+            let number = if sample.is_nan() { 0.0 } else { *sample };
+            *sample = number.clamp(-LIMIT_V, LIMIT_V);
+            repaired += 1;
+        }
+    }
+    repaired
 }
 
 #[cfg(test)]

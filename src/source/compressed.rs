@@ -3,8 +3,10 @@
 use super::error::Fault;
 use super::kind::Kind;
 use super::mix::Mix;
-use super::{Decoded, Progress, check_rate};
+use super::outlet::{Coming, Outlet};
+use super::{Found, check_rate};
 use crate::settings::SourceSettings;
+use crate::units::counted;
 use std::io::ErrorKind;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use symphonia::core::audio::GenericAudioBufferRef;
@@ -30,8 +32,8 @@ pub(super) fn read(
     mut source: impl MediaSource + 'static,
     kind: Kind,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(Progress<'_>),
-) -> Result<Decoded, Fault> {
+    outlet: &mut Outlet<'_>,
+) -> Result<Found, Fault> {
     let cut = kind == Kind::Aiff && is_cut(&mut source);
     source
         .rewind()
@@ -44,10 +46,8 @@ pub(super) fn read(
     };
     let stream = MediaSourceStream::new(source, Default::default());
     // The decoders are not ours: what stops one of them must not stop the program.
-    catch_unwind(AssertUnwindSafe(|| {
-        decode(stream, kind, settings, progress)
-    }))
-    .unwrap_or_else(|_| Err(Fault::Damaged("its decoder gave up on it".to_owned())))
+    catch_unwind(AssertUnwindSafe(|| decode(stream, kind, settings, outlet)))
+        .unwrap_or_else(|_| Err(Fault::Damaged("its decoder gave up on it".to_owned())))
 }
 
 /// Whether an IFF file is shorter than its form, whose size stands in its bytes 4 to 8.
@@ -63,8 +63,8 @@ fn decode(
     stream: MediaSourceStream<'static>,
     kind: Kind,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(Progress<'_>),
-) -> Result<Decoded, Fault> {
+    outlet: &mut Outlet<'_>,
+) -> Result<Found, Fault> {
     let mut hint = Hint::new();
     hint.with_extension(&kind.name().to_ascii_lowercase());
     let options = (FormatOptions::default(), MetadataOptions::default());
@@ -88,8 +88,8 @@ fn decode(
         .make_audio_decoder(parameters, &AudioDecoderOptions::default())
         .map_err(|e| fault(e, kind))?;
     let format = name(kind, decoder.codec_info());
-    let mut tape = Tape::new(&track, settings);
-    let ending = tape.run(reader.as_mut(), decoder, progress)?;
+    let mut tape = Tape::new(&track, settings, outlet);
+    let ending = tape.run(reader.as_mut(), decoder)?;
     tape.finish(kind, format, ending)
 }
 
@@ -100,11 +100,13 @@ enum Ending {
 }
 
 /// The samples of one track, as they come out of the decoder.
-struct Tape<'a> {
+struct Tape<'a, 'b> {
     track: &'a Track,
     settings: &'a SourceSettings,
+    outlet: &'a mut Outlet<'b>,
     /// Rate and mix, known from the first packet that can be decoded.
     shape: Option<Shape>,
+    /// What has not been handed on yet.
     samples: Vec<f32>,
     interleaved: Vec<f32>,
     /// Time stamp of the first sample.
@@ -122,14 +124,14 @@ struct Shape {
     mix: Mix,
 }
 
-impl<'a> Tape<'a> {
-    fn new(track: &'a Track, settings: &'a SourceSettings) -> Self {
-        let frames = track.num_frames.unwrap_or(0).min(MOST_RESERVED);
+impl<'a, 'b> Tape<'a, 'b> {
+    fn new(track: &'a Track, settings: &'a SourceSettings, outlet: &'a mut Outlet<'b>) -> Self {
         Self {
             track,
             settings,
+            outlet,
             shape: None,
-            samples: super::reserve(frames).unwrap_or_default(),
+            samples: Vec::new(),
             interleaved: Vec::new(),
             begins_s: None,
             silence: 0,
@@ -142,7 +144,6 @@ impl<'a> Tape<'a> {
         &mut self,
         reader: &mut dyn FormatReader,
         mut decoder: Box<dyn AudioDecoder>,
-        progress: &mut dyn FnMut(Progress<'_>),
     ) -> Result<Ending, Fault> {
         loop {
             let packet = match reader.next_packet() {
@@ -160,15 +161,7 @@ impl<'a> Tape<'a> {
                 }
                 Err(e) => return Ok(Ending::Broken(e)),
             }
-            if let (Some(frames), Some(shape)) =
-                (self.track.num_frames.filter(|n| *n > 0), &self.shape)
-            {
-                progress(Progress {
-                    part: (self.samples.len() as f32 / frames as f32).min(1.0),
-                    samples: &self.samples,
-                    rate_hz: shape.rate_hz,
-                });
-            }
+            self.outlet.give(&mut self.samples)?;
         }
     }
 
@@ -182,6 +175,13 @@ impl<'a> Tape<'a> {
             None => {
                 check_rate(rate_hz)?;
                 let mix = Mix::new(self.settings.channel, channels)?;
+                let promised = self.track.num_frames.filter(|n| *n > 0);
+                self.outlet.announce(Coming {
+                    rate_hz,
+                    top: 1.0,
+                    promised,
+                    room: promised.unwrap_or(0).min(MOST_RESERVED) as usize,
+                });
                 *self.shape.insert(Shape {
                     rate_hz,
                     channels,
@@ -211,7 +211,7 @@ impl<'a> Tape<'a> {
             + base
                 .calc_duration_saturating(packet.trim_start)
                 .as_secs_f64();
-        let read_s = self.samples.len() as f64 / f64::from(rate_hz);
+        let read_s = self.outlet.frames() as f64 / f64::from(rate_hz);
         let lost_s = begins_s - read_s - *self.begins_s.get_or_insert(begins_s);
         if lost_s < LEAST_LOSS_S {
             return;
@@ -219,10 +219,10 @@ impl<'a> Tape<'a> {
         let lost = (lost_s * f64::from(rate_hz)).round() as usize;
         let lost = lost.min(MOST_SILENCE - self.silence);
         self.silence += lost;
-        self.samples.resize(self.samples.len() + lost, 0.0);
+        self.samples.resize(lost, 0.0);
     }
 
-    fn finish(self, kind: Kind, format: String, ending: Ending) -> Result<Decoded, Fault> {
+    fn finish(self, kind: Kind, format: String, ending: Ending) -> Result<Found, Fault> {
         let Some(shape) = self.shape else {
             return Err(match ending {
                 Ending::Broken(e) => fault(e, kind),
@@ -235,8 +235,8 @@ impl<'a> Tape<'a> {
         let mut notes = Vec::new();
         if self.silence > 0 {
             notes.push(format!(
-                "Damaged or missing stretches were replaced by silence: {} samples a channel.",
-                self.silence
+                "Damaged or missing stretches were replaced by silence: {} a channel.",
+                counted(self.silence, "sample")
             ));
         } else if self.damaged_packets > 0 {
             notes.push(format!(
@@ -250,7 +250,7 @@ impl<'a> Tape<'a> {
                 self.foreign_packets
             ));
         }
-        let got = self.samples.len() as u64;
+        let got = self.outlet.frames();
         match (self.track.num_frames, ending) {
             (Some(promised), _) if promised > got => notes.push(format!(
                 "The file is cut short or damaged: its header promises {promised} samples a \
@@ -266,11 +266,9 @@ impl<'a> Tape<'a> {
             )),
             _ => {}
         }
-        Ok(Decoded {
-            samples: self.samples,
+        Ok(Found {
             format,
             channels: shape.channels,
-            rate_hz: shape.rate_hz,
             notes,
         })
     }

@@ -39,6 +39,8 @@ pub(super) enum Fault {
         /// How many there are.
         channels: u32,
     },
+    /// Whoever took its samples wants no more.
+    Stopped,
     /// Its samples do not fit into memory.
     TooLong {
         /// How many samples it holds.
@@ -53,6 +55,13 @@ impl Fault {
             name: name.to_owned(),
             fault: self,
         }
+    }
+}
+
+impl SourceError {
+    /// The same file with another fault.
+    pub(super) fn because(self, fault: Fault) -> Self {
+        Self { fault, ..self }
     }
 }
 
@@ -89,6 +98,7 @@ impl fmt::Display for SourceError {
             ),
             Fault::NoSamples => write!(f, "'{name}' holds no samples; record or copy it again."),
             Fault::NoChannel { wanted, channels } => no_channel(f, name, *wanted, *channels),
+            Fault::Stopped => write!(f, "'{name}' was not read to its end."),
             Fault::TooLong { frames } => write!(
                 f,
                 "'{name}' holds {frames} samples a channel, which do not fit into memory; cut it into shorter files."

@@ -14,7 +14,7 @@ use crate::source::{self, About, Progress};
 use crate::study;
 use crate::tape::Tape;
 use crate::worker::{Outbox, Worker};
-use std::ops::Range;
+use std::ops::{ControlFlow, Range};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
@@ -113,6 +113,8 @@ pub struct Session {
     asked: Option<Bench>,
     /// The source settings with which a file was last asked for.
     asked_source: Option<SourceSettings>,
+    /// The file that was asked for last, until it is there or refused.
+    wanted: Option<PathBuf>,
     part: Arc<AtomicU32>,
     made: Option<Document>,
     /// What there is before anything has been read, the same one each time it is asked for.
@@ -135,6 +137,7 @@ impl Session {
             reader: Worker::start("read", move |r, outbox| read(r, &mut spare, outbox), wake)?,
             asked: None,
             asked_source: None,
+            wanted: None,
             part: Arc::default(),
             made: None,
             nothing: Arc::default(),
@@ -150,6 +153,7 @@ impl Session {
     pub fn open(&mut self, path: PathBuf) {
         self.part.store(0, Ordering::Relaxed);
         self.asked_source = Some(self.bench.source);
+        self.wanted = Some(path.clone());
         self.opener.ask(OpenRequest {
             path,
             source: self.bench.source,
@@ -168,6 +172,7 @@ impl Session {
             channels: 1,
             rate_hz: recording.rate_hz(),
             frames: recording.samples().len() as u64,
+            clip_v: Levels::clip_v(self.bench.source.full_scale_v),
             notes: Vec::new(),
         };
         let document = Document::new(PathBuf::new(), recording, about, self.bench.source, true);
@@ -217,6 +222,9 @@ impl Session {
     pub fn look(&mut self) -> Option<News> {
         let mut news = None;
         if let Some(answer) = self.opener.newest() {
+            if answer.as_ref().map_or(true, |d| d.whole) {
+                self.wanted = None;
+            }
             news = match answer {
                 Ok(document) => self.take(document),
                 Err(why) => Some(self.refused(why)),
@@ -272,7 +280,8 @@ impl Session {
         let (path, recording) = (document.path.clone(), Arc::clone(&document.recording));
         let levels = document.levels;
         if self.is_stale(document) && self.asked_source != Some(self.bench.source) {
-            self.open(path);
+            // Settings that change while another file is being opened are for that one.
+            self.open(self.wanted.clone().unwrap_or(path));
         }
         if self
             .asked
@@ -346,15 +355,22 @@ fn open(request: &OpenRequest, outbox: &Outbox<'_, OpenAnswer>) {
     let begun = Instant::now();
     let mut shown = false;
     let mut watch = |now: Progress<'_>| {
-        request
-            .part
-            .store((now.part * 100.0) as u32, Ordering::Relaxed);
+        if outbox.is_overtaken() {
+            return ControlFlow::Break(());
+        }
+        if let Some(part) = now.part {
+            request.part.store((part * 100.0) as u32, Ordering::Relaxed);
+        }
         if !shown && begun.elapsed() > FIRST_AFTER {
             shown = true;
             outbox.send(Ok(beginning(request, now)));
         }
+        ControlFlow::Continue(())
     };
     let opened = source::open(&request.path, &request.source, &mut watch);
+    if outbox.is_overtaken() {
+        return;
+    }
     outbox.send(opened.map_err(|e| e.to_string()).map(|opened| {
         let whole = true;
         document(request, opened.recording, opened.about, whole)
@@ -372,6 +388,7 @@ fn beginning(request: &OpenRequest, now: Progress<'_>) -> Document {
         channels: 0,
         rate_hz: now.rate_hz,
         frames: samples.len() as u64,
+        clip_v: Levels::clip_v(request.source.full_scale_v),
         notes: Vec::new(),
     };
     document(
@@ -403,9 +420,9 @@ impl Document {
     ) -> Self {
         Self {
             path,
-            about,
             peaks: Arc::new(Peaks::of(recording.samples())),
-            levels: Levels::of(recording.samples(), source.full_scale_v),
+            levels: Levels::of(recording.samples(), about.clip_v),
+            about,
             recording: Arc::new(recording),
             source,
             whole,

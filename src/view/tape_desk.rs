@@ -8,7 +8,7 @@ use super::style::bold;
 use crate::export;
 use crate::picture::{Lane, LaneSheet, Peaks, Scene, Span, Theme, lanes};
 use crate::settings::{Bench, Choice, WearSettings, knobs_of};
-use crate::signal::{Chain, Traces};
+use crate::signal::{Chain, Levels, Traces};
 use crate::source::About;
 use crate::study::hexadecimal;
 use crate::tape::{Content, Extent, Pattern, Tape, make};
@@ -424,6 +424,7 @@ pub fn as_document(tape: &Tape, bench: &Bench) -> Document {
         channels: 1,
         rate_hz: recording.rate_hz(),
         frames: recording.samples().len() as u64,
+        clip_v: Levels::clip_v(bench.source.full_scale_v),
         notes: Vec::new(),
     };
     Document::new(PathBuf::new(), recording, about, bench.source, true)

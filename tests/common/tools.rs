@@ -40,6 +40,15 @@ impl Tone {
         }
     }
 
+    /// One channel of these samples.
+    pub fn mono(samples: Vec<f32>, rate_hz: u32) -> Self {
+        Self {
+            channels: 1,
+            rate_hz,
+            interleaved: samples,
+        }
+    }
+
     /// The samples of one channel, counted from 0.
     pub fn channel(&self, n: usize) -> Vec<f32> {
         let samples = self.interleaved.iter().skip(n);

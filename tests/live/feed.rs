@@ -4,6 +4,7 @@ use pulsewright::live::{Capture, End, Event, Format, Report, Request, State};
 use pulsewright::settings::{Bench, SourceSettings, TapeSettings};
 use pulsewright::source::{self, Sample};
 use pulsewright::{live::Feed, tape};
+use std::ops::ControlFlow;
 use std::path::Path;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -60,7 +61,9 @@ fn wait_for<T>(capture: &Capture, mut fits: impl FnMut(Event) -> Option<T>) -> T
 }
 
 fn kept(report: &Report) -> Vec<f32> {
-    let opened = source::open(&report.files[0], &SourceSettings::default(), &mut |_| {});
+    let opened = source::open(&report.files[0], &SourceSettings::default(), &mut |_| {
+        ControlFlow::Continue(())
+    });
     opened.unwrap().recording.samples().to_vec()
 }
 

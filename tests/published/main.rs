@@ -4,4 +4,5 @@
 mod common_practice;
 mod recording;
 mod serial;
+mod start_times;
 mod timing;

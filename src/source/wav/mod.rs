@@ -12,7 +12,8 @@ pub(super) use samples::Encoding;
 
 use super::error::Fault;
 use super::mix::Mix;
-use super::{Decoded, Progress, check_rate};
+use super::outlet::{Coming, Outlet};
+use super::{Found, check_rate};
 use crate::settings::SourceSettings;
 use std::io::{self, Read, Seek, SeekFrom};
 
@@ -30,8 +31,8 @@ pub(super) fn read(
     source: &mut (impl Read + Seek),
     layout: Layout,
     settings: &SourceSettings,
-    progress: &mut dyn FnMut(Progress<'_>),
-) -> Result<Decoded, Fault> {
+    outlet: &mut Outlet<'_>,
+) -> Result<Found, Fault> {
     let Layout {
         format,
         start,
@@ -42,11 +43,19 @@ pub(super) fn read(
     let mix = Mix::new(settings.channel, u32::from(format.channels))?;
     let frame_bytes = format.frame_bytes();
     let frames = bytes / frame_bytes as u64;
-    let mut samples = super::reserve(frames)?;
+    // A count that no memory can hold cannot be made room for either.
+    let room = usize::try_from(frames).unwrap_or(usize::MAX);
+    outlet.announce(Coming {
+        rate_hz: format.rate_hz,
+        top: format.encoding.top(),
+        promised: Some(frames),
+        room,
+    });
 
     let unreadable = |e: io::Error| Fault::Unreadable(e.to_string());
     source.seek(SeekFrom::Start(start)).map_err(unreadable)?;
     let mut block = vec![0; frame_bytes * (BLOCK_BYTES / frame_bytes).max(1)];
+    let mut samples = Vec::new();
     let mut left = frames * frame_bytes as u64;
     while left > 0 {
         let want = left.min(block.len() as u64) as usize;
@@ -58,26 +67,20 @@ pub(super) fn read(
             settings.full_scale_v as f32,
             &mut samples,
         );
+        outlet.give(&mut samples)?;
         if got < want {
             notes.push(format!(
                 "The file became shorter while it was read: {} of {frames} samples a channel were \
                  taken.",
-                samples.len()
+                outlet.frames()
             ));
             break;
         }
         left -= want as u64;
-        progress(Progress {
-            part: samples.len() as f32 / frames as f32,
-            samples: &samples,
-            rate_hz: format.rate_hz,
-        });
     }
-    Ok(Decoded {
-        samples,
+    Ok(Found {
         format: format.name(),
         channels: u32::from(format.channels),
-        rate_hz: format.rate_hz,
         notes,
     })
 }

@@ -36,6 +36,18 @@ impl Encoding {
         }
     }
 
+    /// The part of full scale that it reaches on both sides.
+    pub(in crate::source) fn top(self) -> f64 {
+        let greatest = |table: &[f32; 256]| table.iter().copied().fold(0.0, f32::max);
+        match self {
+            Encoding::Unsigned8 => 127.0 / 128.0,
+            Encoding::Integer16 => 32_767.0 / 32_768.0,
+            Encoding::ALaw => f64::from(greatest(&A_LAW)),
+            Encoding::MuLaw => f64::from(greatest(&MU_LAW)),
+            _ => 1.0,
+        }
+    }
+
     /// The integer encoding in a container of so many bytes.
     pub(super) fn integer(bytes: usize) -> Option<Self> {
         [

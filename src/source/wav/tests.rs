@@ -192,7 +192,7 @@ fn samples_that_are_not_numbers_are_noted() {
     check(
         file(b"RIFF", &[fmt, chunk(b"data", &values)]),
         &[0.5, 0.0, 1e6],
-        "2 samples were not",
+        "to a million volts: 2 samples.",
     );
 }
 

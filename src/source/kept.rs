@@ -1,0 +1,102 @@
+//! A whole file in memory.
+
+use super::error::Fault;
+use super::outlet::Block;
+use super::{About, SourceError, stream, stream_bytes};
+use crate::settings::SourceSettings;
+use crate::signal::Recording;
+use std::ops::ControlFlow;
+use std::path::Path;
+
+/// A recording with what is known of where it came from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Opened {
+    /// The samples of the chosen channel in volts.
+    pub recording: Recording,
+    /// What is known of the file.
+    pub about: About,
+}
+
+/// How far the opening of a file has come.
+#[derive(Clone, Copy, Debug)]
+pub struct Progress<'a> {
+    /// The part done, 0 to 1, where it is known.
+    pub part: Option<f32>,
+    /// The samples so far in volts.
+    pub samples: &'a [f32],
+    /// Samples a second.
+    pub rate_hz: u32,
+}
+
+/// Opens an audio file and keeps its samples; `progress` is told now and then how far it has come,
+/// and says whether to go on.
+///
+/// # Errors
+/// One sentence that says what is wrong and what to do.
+pub fn open(
+    path: &Path,
+    settings: &SourceSettings,
+    progress: &mut dyn FnMut(Progress<'_>) -> ControlFlow<()>,
+) -> Result<Opened, SourceError> {
+    let mut kept = Kept::default();
+    let read = stream(path, settings, &mut |block| {
+        kept.add(block)?;
+        progress(Progress {
+            part: block.part,
+            samples: &kept.samples,
+            rate_hz: block.rate_hz,
+        })
+    });
+    kept.opened(read)
+}
+
+/// The same for an audio file that is in memory, as standard input is. `name` is what notes and
+/// errors call it.
+///
+/// # Errors
+/// One sentence that says what is wrong and what to do.
+pub fn read_all(
+    bytes: Vec<u8>,
+    name: &str,
+    settings: &SourceSettings,
+) -> Result<Opened, SourceError> {
+    let mut kept = Kept::default();
+    let read = stream_bytes(bytes, name, settings, &mut |block| kept.add(block));
+    kept.opened(read)
+}
+
+/// The samples of a file that is kept whole.
+#[derive(Default)]
+struct Kept {
+    samples: Vec<f32>,
+    too_many: Option<u64>,
+}
+
+impl Kept {
+    fn add(&mut self, block: Block<'_>) -> ControlFlow<()> {
+        // Room for all samples and no more, so that an hour of audio costs its four bytes a
+        // sample and not twice that.
+        let room = block.room.max(block.samples.len());
+        let made = match self.samples.is_empty() {
+            true => self.samples.try_reserve_exact(room),
+            false => self.samples.try_reserve(block.samples.len()),
+        };
+        if made.is_err() {
+            self.too_many = Some(room.max(self.samples.len()) as u64);
+            return ControlFlow::Break(());
+        }
+        self.samples.extend_from_slice(block.samples);
+        ControlFlow::Continue(())
+    }
+
+    fn opened(self, read: Result<About, SourceError>) -> Result<Opened, SourceError> {
+        match (read, self.too_many) {
+            (Ok(about), _) => Ok(Opened {
+                recording: Recording::new(self.samples, about.rate_hz),
+                about,
+            }),
+            (Err(e), Some(frames)) => Err(e.because(Fault::TooLong { frames })),
+            (Err(e), None) => Err(e),
+        }
+    }
+}
