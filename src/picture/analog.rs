@@ -132,8 +132,8 @@ fn slowest_s(scene: &Scene<'_>) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// The samples of a range behind the input network. It starts twenty time constants earlier, by
-/// when what came before has faded below a billionth.
+/// The samples of a range behind the input network. It starts twelve time constants earlier, by
+/// when what came before has faded below a hundred-thousandth, which no picture shows.
 fn shaped(
     mut network: InputNetwork,
     all: &[f32],
@@ -141,7 +141,7 @@ fn shaped(
     slowest_s: f64,
     rate_hz: f64,
 ) -> Vec<f32> {
-    let lead = (20.0 * slowest_s * rate_hz).ceil() as usize;
+    let lead = (12.0 * slowest_s * rate_hz).ceil() as usize;
     let mut out = Vec::new();
     network.run(
         &all[range.start.saturating_sub(lead)..range.start],

@@ -235,14 +235,23 @@ fn draw_blocks(
     let (top, bottom) = (area.y + above, area.bottom() - below);
     let time_at = |i: usize| span.time_at(area.x + i as f32 * step, area.x, area.w);
     let all = &scene.traces.characters;
-    let (mut first, mut held) = (shown.start, 0);
+    // Where a column holds many characters, a look at one of them is enough: one as far behind the
+    // last as the columns are apart.
+    let (mut guess, mut held) = (shown.start, 0);
     let extents = (0..count).map(|i| {
-        // A column holds about as many characters as the one before it.
-        let here = partition_near(all, first + held, |c| c.line_end_s() < time_at(i));
-        (held, first) = (here.saturating_sub(first), here);
-        match all.get(here) {
-            Some(c) if c.line_start_s <= time_at(i + 1) => [top, bottom],
-            _ => [1.0, 0.0],
+        let (from_s, to_s) = (time_at(i), time_at(i + 1));
+        let reaches = |c: &Character| c.line_end_s() >= from_s && c.line_start_s <= to_s;
+        if all.get(guess).is_some_and(reaches) {
+            guess += held;
+            return [top, bottom];
+        }
+        let from = partition_near(all, guess, |c| c.line_end_s() < from_s);
+        let to = partition_near(all, from + held, |c| c.line_start_s <= to_s);
+        held = to.saturating_sub(from);
+        guess = from + held + held / 2;
+        match held {
+            0 => [1.0, 0.0],
+            _ => [top, bottom],
         }
     });
     let (extents, paint) = (extents.collect(), Paint::thin(Ink::Character, 0.55));
