@@ -2,6 +2,7 @@
 
 use super::action::{self, Action};
 use super::cards::cards;
+use super::closing::Closing;
 use super::file_ask::{FileAsk, Purpose};
 use super::history::History;
 use super::keep::{Keeper, Outcome};
@@ -71,9 +72,7 @@ pub struct App {
     pub(super) keys_shown: bool,
     /// Whether the window has still to go to the first character.
     first_look: bool,
-    /// Whether closing has been asked about and agreed to.
-    closing: bool,
-    close_asked: bool,
+    pub(super) closing: Closing,
 }
 
 /// What the window says under its head.
@@ -149,8 +148,7 @@ impl App {
             message,
             keys_shown: false,
             first_look: false,
-            closing: false,
-            close_asked: false,
+            closing: Closing::default(),
         })
     }
 
@@ -394,68 +392,6 @@ impl App {
     pub(super) fn end_s(&self) -> f64 {
         let document = self.session.document();
         document.map_or(FIRST_LOOK_S, |d| d.recording.duration_s())
-    }
-
-    /// Asks before a named bench with changes is left, and keeps what is to be remembered.
-    fn mind_closing(&mut self, ctx: &Context) {
-        let size = ctx.content_rect().size();
-        self.preferences.size = [size.x, size.y];
-        self.preferences.load_address = self.listing.load_address;
-        if !ctx.input(|i| i.viewport().close_requested()) && !self.close_asked {
-            return;
-        }
-        let unsaved = matches!(self.shelf.state(&self.session.bench), Some((_, true)));
-        if (unsaved || self.keeper.is_busy()) && !self.closing {
-            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
-            self.close_asked = true;
-            self.ask_closing(ctx);
-            return;
-        }
-        let kept = self.shelf.keep_last(&self.session.bench).and_then(|()| {
-            self.store
-                .write(preferences::FILE, &self.preferences.write())
-        });
-        if let Err(why) = kept {
-            eprintln!("pulsewright: {why}");
-        }
-    }
-
-    fn ask_closing(&mut self, ctx: &Context) {
-        let Some((name, _)) = self.shelf.state(&self.session.bench) else {
-            // Nothing to save: a file is still being written.
-            self.close_asked = self.keeper.is_busy();
-            self.closing = !self.close_asked;
-            if self.closing {
-                ctx.send_viewport_cmd(egui::ViewportCommand::Close);
-            }
-            return;
-        };
-        let heading = format!("The bench '{name}' has changes");
-        let mut close = false;
-        let modal = egui::Modal::new(egui::Id::unique("closing")).show(ctx, |ui| {
-            ui.set_width(360.0);
-            ui.heading(heading);
-            ui.add_space(6.0);
-            ui.horizontal(|ui| {
-                if ui.button("Save and close").clicked() {
-                    match self.shelf.save(&self.session.bench) {
-                        Ok(_) => close = true,
-                        Err(why) => self.message = Some(Message::Failed(why)),
-                    }
-                }
-                close |= ui.button("Close without saving").clicked();
-                if ui.button("Stay").clicked() {
-                    self.close_asked = false;
-                }
-            });
-        });
-        if modal.should_close() {
-            self.close_asked = false;
-        }
-        if close {
-            self.closing = true;
-            ctx.send_viewport_cmd(egui::ViewportCommand::Close);
-        }
     }
 
     /// Changes the ground of the page.

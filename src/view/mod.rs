@@ -4,6 +4,7 @@ mod acting;
 mod action;
 mod app;
 mod cards;
+mod closing;
 mod file_ask;
 mod history;
 mod keep;

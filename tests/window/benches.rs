@@ -168,3 +168,31 @@ fn closing_without_saving_leaves_the_bench_as_it_was() {
     let text = fs::read_to_string(store(&desk).join("last.toml")).unwrap();
     assert_eq!(read_bench(&text).unwrap().long.width_s, 1.3e-3);
 }
+
+#[test]
+fn closing_waits_for_a_file_that_is_being_written_and_remembers_once() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("tide.png");
+    desk.press_with(ctrl(Modifiers::NONE), Key::E);
+    let field = desk.window.get_by_role_and_label(Role::TextInput, "Path");
+    field.focus();
+    desk.press_with(ctrl(Modifiers::NONE), Key::A);
+    desk.window
+        .event(egui::Event::Text(path.to_str().unwrap().into()));
+    desk.settle();
+    desk.window.key_press(Key::Enter);
+    desk.wait("the picture is being written", |app| !app.is_read());
+
+    assert!(!close(&mut desk));
+    desk.window.step();
+    assert!(desk.says("A file is still being written."));
+    desk.wait_for("the window closes", |desk| {
+        sent(desk, &ViewportCommand::Close)
+    });
+    assert!(fs::read(&path).unwrap().starts_with(b"\x89PNG"));
+    let last = store(&desk).join("last.toml");
+    fs::remove_file(&last).unwrap();
+    assert!(close(&mut desk));
+    desk.window.step();
+    assert!(!last.exists());
+}
