@@ -96,6 +96,30 @@ impl Store {
         }
     }
 
+    /// Reads a file of the store with `parse`; `None` where there is no such file. One that does
+    /// not read is set aside, so that nothing is ever written over it. `what` it holds begins the
+    /// sentence, in the plural.
+    ///
+    /// # Errors
+    /// A sentence that says so, and why.
+    pub fn read_or_set_aside<T>(
+        &self,
+        name: &str,
+        what: &str,
+        parse: impl FnOnce(&str) -> Result<T, String>,
+    ) -> Result<Option<T>, String> {
+        let read = self.read(name);
+        let why = match read.and_then(|text| text.map(|t| parse(&t)).transpose()) {
+            Ok(read) => return Ok(read),
+            Err(why) => why,
+        };
+        let aside = self.set_aside(name)?;
+        let aside = aside.file_name().unwrap_or_default().to_string_lossy();
+        Err(format!(
+            "{what} could not be read and are kept as {aside}; the defaults are used. {why}"
+        ))
+    }
+
     /// Writes a file of the store, whole or not at all.
     ///
     /// # Errors

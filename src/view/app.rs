@@ -8,8 +8,9 @@ use super::history::History;
 use super::keep::{Keeper, Outcome};
 use super::key_sheet::key_sheet;
 use super::lane_area::Hover;
+use super::memory::Memory;
 use super::overview_strip::OverviewStrip;
-use super::preferences::{self, Preferences};
+use super::preferences::Preferences;
 use super::session::{News, Session};
 use super::shaper::Shaper;
 use super::shelf::{Shelf, ShelfHand};
@@ -21,7 +22,6 @@ use super::survey::{Survey, Surveyor};
 use super::tape_desk::{For, TapeDesk};
 use super::{Request, panels};
 use crate::picture::{Ink, Marks, Span, Theme};
-use crate::settings::Bench;
 use crate::signal::Traces;
 use crate::store::Store;
 use crate::study::{Comparison, compare};
@@ -90,22 +90,12 @@ impl App {
     /// # Errors
     /// Where the system gives no thread.
     pub fn new(ctx: &Context, request: Request, store: Store) -> std::io::Result<Self> {
-        let remembered = store.read(preferences::FILE).ok().flatten();
-        let preferences = Preferences::read(&remembered.unwrap_or_default());
-        let shelf = Shelf::new(store.clone());
-        let (mut bench, mut message) = (request.bench, None);
-        if bench == Bench::default() {
-            match shelf.last() {
-                Ok(Some(last)) if last != bench => {
-                    bench = last;
-                    let said = "The settings are those of the last session; Settings, Reset all \
-                                sets the defaults.";
-                    message = Some(Message::Done(said.into()));
-                }
-                Ok(_) => {}
-                Err(why) => message = Some(Message::Failed(why)),
-            }
-        }
+        let Memory {
+            preferences,
+            shelf,
+            bench,
+            message,
+        } = Memory::recall(request.bench, &store);
         style::set_fonts(ctx);
         style::set_theme(ctx, preferences.theme);
         let wake = ctx.clone();

@@ -2,7 +2,6 @@
 //! being written, and done once.
 
 use super::app::{App, Message};
-use super::preferences;
 use egui::{Context, Id, Modal, ViewportCommand};
 
 /// How far closing has come.
@@ -47,9 +46,6 @@ impl Closing {
 impl App {
     /// Takes closing one step further.
     pub(super) fn mind_closing(&mut self, ctx: &Context) {
-        let size = ctx.content_rect().size();
-        self.preferences.size = [size.x, size.y];
-        self.preferences.load_address = self.listing.load_address;
         let requested = ctx.input(|i| i.viewport().close_requested());
         let before = self.closing;
         self.closing = before.step(requested, self.affairs());
@@ -59,7 +55,7 @@ impl App {
             Closing::Agreed => self.wait_to_close(ctx),
             Closing::Done if before == Closing::Done => return,
             Closing::Done => {
-                self.remember();
+                self.remember(ctx);
                 if !requested {
                     ctx.send_viewport_cmd(ViewportCommand::Close);
                 }
@@ -80,17 +76,6 @@ impl App {
             unsaved: matches!(self.shelf.state(&self.session.bench), Some((_, true))),
             listening,
             writing: self.keeper.is_busy() || ending,
-        }
-    }
-
-    /// Keeps what the next session is to begin with.
-    fn remember(&self) {
-        let kept = self.shelf.keep_last(&self.session.bench).and_then(|()| {
-            self.store
-                .write(preferences::FILE, &self.preferences.write())
-        });
-        if let Err(why) = kept {
-            eprintln!("pulsewright: {why}");
         }
     }
 

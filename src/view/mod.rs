@@ -11,6 +11,7 @@ mod keep;
 mod key_sheet;
 mod knob_row;
 mod lane_area;
+mod memory;
 mod overview_strip;
 mod paint;
 mod panels;
@@ -41,8 +42,8 @@ use std::path::PathBuf;
 pub struct Request {
     /// The recording.
     pub file: Option<PathBuf>,
-    /// The settings.
-    pub bench: Bench,
+    /// The settings; those of the last session where none are given.
+    pub bench: Option<Bench>,
 }
 
 /// Opens the window and returns when it is closed.
@@ -52,7 +53,8 @@ pub struct Request {
 pub fn run(request: Request) -> Result<(), String> {
     let store = Store::of_user();
     let remembered = store.read(preferences::FILE).ok().flatten();
-    let size = Preferences::read(&remembered.unwrap_or_default()).size;
+    let remembered = Preferences::read(&remembered.unwrap_or_default());
+    let size = remembered.unwrap_or_default().size;
     let options = eframe::NativeOptions {
         viewport: egui::ViewportBuilder::default()
             .with_title("Pulsewright")

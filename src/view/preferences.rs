@@ -5,6 +5,7 @@ use super::side::Side;
 #[cfg(feature = "live")]
 use crate::live::Wanted;
 use crate::picture::Theme;
+use crate::settings::read_toml;
 use toml::{Table, Value};
 
 /// The file that keeps them.
@@ -31,6 +32,8 @@ pub struct Preferences {
     pub output: Wanted,
     /// Whether the caution about loud tones has been read.
     pub cautioned: bool,
+    /// The name of the bench that was open last.
+    pub bench: Option<String>,
 }
 
 impl Default for Preferences {
@@ -46,6 +49,7 @@ impl Default for Preferences {
             #[cfg(feature = "live")]
             output: Wanted::default(),
             cautioned: false,
+            bench: None,
         }
     }
 }
@@ -65,6 +69,9 @@ impl Preferences {
             text.push_str(&format!("source-volts = {volts:?}\n"));
         }
         text.push_str(&format!("cautioned = {}\n", self.cautioned));
+        if let Some(name) = self.bench.clone().map(Value::String) {
+            text.push_str(&format!("bench = {name}\n"));
+        }
         #[cfg(feature = "live")]
         for (name, wanted) in [("input", &self.input), ("output", &self.output)] {
             text.push_str(&device_text(name, wanted));
@@ -78,11 +85,12 @@ impl Preferences {
     }
 
     /// Reads them; what is missing or does not fit keeps its default.
-    pub fn read(text: &str) -> Self {
+    ///
+    /// # Errors
+    /// A sentence that names the first line that is no TOML.
+    pub fn read(text: &str) -> Result<Self, String> {
         let mut preferences = Self::default();
-        let Ok(table) = text.parse::<Table>() else {
-            return preferences;
-        };
+        let table = read_toml(text)?;
         let number = |v: &Value| v.as_float().or_else(|| v.as_integer().map(|n| n as f64));
         if let Some([w, h]) = table
             .get("size")
@@ -108,6 +116,8 @@ impl Preferences {
             preferences.load_address = u32::try_from(address).unwrap_or(0);
         }
         preferences.cautioned = table.get("cautioned").and_then(Value::as_bool) == Some(true);
+        let bench = table.get("bench").and_then(Value::as_str);
+        preferences.bench = bench.map(str::to_string);
         #[cfg(feature = "live")]
         {
             preferences.input = device(&table, "input");
@@ -126,7 +136,7 @@ impl Preferences {
                 preferences.lanes = LaneChoice::default();
             }
         }
-        preferences
+        Ok(preferences)
     }
 }
 
@@ -167,6 +177,7 @@ mod tests {
             theme: Theme::Dark,
             side: None,
             load_address: 0x280,
+            bench: Some("deck \"two\"".into()),
             ..Default::default()
         };
         preferences.lanes.lanes[1].2 = false;
@@ -177,7 +188,7 @@ mod tests {
             preferences.input.device = Some("the \"deck\"".into());
             preferences.input.rate_hz = Some(48_000);
         }
-        assert_eq!(Preferences::read(&preferences.write()), preferences);
+        assert_eq!(Preferences::read(&preferences.write()), Ok(preferences));
     }
 
     #[test]
@@ -185,13 +196,14 @@ mod tests {
         for text in [
             "",
             "size = 7",
-            "= =",
             "[lanes]\nSource = -1\nSquarer = \"x\"",
             "size = [1, nan]",
         ] {
-            let read = Preferences::read(text);
+            let read = Preferences::read(text).unwrap();
             assert_eq!(read.size, Preferences::default().size, "{text}");
             assert!(read.lanes.lanes.iter().any(|l| l.2));
         }
+        let why = Preferences::read("dark = true\n= =").unwrap_err();
+        assert!(why.starts_with("Line 2 is not TOML"), "{why}");
     }
 }

@@ -49,25 +49,16 @@ impl Shelf {
     /// # Errors
     /// A sentence.
     pub fn last(&self) -> Result<Option<Bench>, String> {
-        let read = match self.store.read(LAST) {
-            Ok(None) => return Ok(None),
-            Ok(Some(text)) => read_bench(&text).map_err(|e| e.to_string()),
-            Err(why) => Err(why),
-        };
-        match read {
-            Ok(bench) => Ok(Some(bench)),
-            Err(why) => {
-                let aside = self.store.set_aside(LAST)?;
-                let name = aside
-                    .file_name()
-                    .unwrap_or_default()
-                    .to_string_lossy()
-                    .into_owned();
-                Err(format!(
-                    "The settings of the last session could not be read and are kept as {name}; \
-                     the defaults are used. {why}"
-                ))
-            }
+        let read = |text: &str| read_bench(text).map_err(|e| e.to_string());
+        self.store
+            .read_or_set_aside(LAST, "The settings of the last session", read)
+    }
+
+    /// Takes the bench of this name for the open one, where it is there and reads.
+    pub fn take_up(&mut self, name: &str) {
+        if let Ok(bench) = self.load(name) {
+            self.current = Some((name.into(), bench));
+            self.name = name.into();
         }
     }
 

@@ -5,6 +5,7 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers, ViewportCommand, ViewportEvent, ViewportId};
 use egui_kittest::kittest::Queryable;
 use pulsewright::settings::{Bench, read_bench};
+use pulsewright::view::Request;
 use std::fs;
 use std::path::PathBuf;
 
@@ -121,6 +122,65 @@ fn damaged_last_settings_are_set_aside_and_that_is_said() {
         assert_eq!(fs::read(store.join("last.damaged")).unwrap(), content);
         assert!(store.join("last.toml").is_file());
     }
+}
+
+#[test]
+fn damaged_preferences_are_set_aside_and_that_is_said() {
+    let folder = folder();
+    let store = folder.path().join("store");
+    fs::create_dir(&store).unwrap();
+    fs::write(store.join("window.toml"), "dark = true\nside = \n").unwrap();
+    let mut desk = Desk::with(folder, None, size(1440.0, 900.0));
+    assert!(desk.says("could not be read and are kept as window.damaged"));
+    assert!(desk.says("Line 2 is not TOML"));
+    assert!(close(&mut desk));
+    let kept = fs::read_to_string(store.join("window.damaged")).unwrap();
+    assert_eq!(kept, "dark = true\nside = \n");
+    assert!(store.join("window.toml").is_file());
+}
+
+/// Also where what is asked for is the default itself.
+#[test]
+fn settings_that_are_asked_for_go_before_those_of_the_last_session() {
+    let mut desk = Desk::opened();
+    set_long_width(&mut desk, 920e-6);
+    assert!(close(&mut desk));
+    let request = Request {
+        file: None,
+        bench: Some(Bench::default()),
+    };
+    let again = Desk::asked(desk.folder, request, size(1440.0, 900.0));
+    assert_eq!(*again.app().bench(), Bench::default());
+    assert!(!again.says("The settings are those of the last session"));
+}
+
+/// Even those that are not used are not written over.
+#[test]
+fn damaged_last_settings_are_set_aside_when_others_are_asked_for() {
+    let folder = folder();
+    let store = folder.path().join("store");
+    fs::create_dir(&store).unwrap();
+    fs::write(store.join("last.toml"), "[long]\nwidth = 'wide'\n").unwrap();
+    let request = Request {
+        file: None,
+        bench: Some(Bench::default()),
+    };
+    let desk = Desk::asked(folder, request, size(1440.0, 900.0));
+    assert!(desk.says("are kept as last.damaged"));
+    assert!(store.join("last.damaged").is_file());
+}
+
+#[test]
+fn the_open_bench_keeps_its_name() {
+    let mut desk = Desk::opened();
+    set_long_width(&mut desk, 920e-6);
+    save_as(&mut desk, "one");
+    assert!(close(&mut desk));
+    let mut again = Desk::with(desk.folder, None, size(1440.0, 900.0));
+    assert!(again.says("bench one"));
+    assert!(!again.says("bench one (changed)"));
+    set_long_width(&mut again, 2e-3);
+    assert!(again.says("bench one (changed)"));
 }
 
 #[test]

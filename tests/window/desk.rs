@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// How long the window's threads are waited for, at the most.
-const PATIENCE: Duration = Duration::from_secs(20);
+const PATIENCE: Duration = Duration::from_secs(90);
 const PAUSE: Duration = Duration::from_millis(5);
 
 /// A window and the folder in which it keeps things.
@@ -46,12 +46,14 @@ impl Desk {
 
     /// A window on what `folder` remembers, drawn as `builder` says, when it has come to rest.
     pub fn with(folder: TempDir, file: Option<PathBuf>, builder: HarnessBuilder<App>) -> Self {
+        let request = Request { file, bench: None };
+        Self::asked(folder, request, builder)
+    }
+
+    /// A window that is opened with this request.
+    pub fn asked(folder: TempDir, request: Request, builder: HarnessBuilder<App>) -> Self {
         let store = Store::at(folder.path().join("store"));
-        let opens = file.is_some();
-        let request = Request {
-            file,
-            ..Default::default()
-        };
+        let opens = request.file.is_some();
         let window = builder.build_eframe(move |context| {
             let app = App::new(&context.egui_ctx, request, store);
             app.expect("the system gives threads").without_dialogs()
