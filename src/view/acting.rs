@@ -7,10 +7,11 @@ use super::keep::{Kept, View};
 use super::lane_area::LaneChoice;
 use super::read_out::snapped_s;
 use super::sample;
+use super::selection::Selection;
 use super::side::Side;
 use crate::picture::Span;
 use crate::settings::{Bench, TapeSettings, WearSettings};
-use crate::signal::Character;
+use crate::signal::{Character, Traces};
 use crate::study::{Difference, compare};
 use egui::Context;
 use std::sync::Arc;
@@ -126,7 +127,7 @@ impl App {
         let Some(c) = whole.characters.get(index) else {
             return;
         };
-        self.selected = Some(index);
+        self.selected = Selection::of(&whole.characters, index);
         let inside = c.line_start_s >= self.span.from_s && c.line_end_s() <= self.span.to_s;
         if !inside {
             let middle_s = (c.line_start_s + c.line_end_s()) / 2.0;
@@ -134,11 +135,16 @@ impl App {
         }
     }
 
+    /// The selected character, where these traces of the whole recording have it.
+    pub(super) fn selected_in<'a>(&self, whole: &'a Traces) -> Option<&'a Character> {
+        whole.characters.get(self.selected()?)
+    }
+
     /// The selected character, or the one nearest to the middle of the view.
     fn here(&self) -> Option<usize> {
         let whole = self.session.whole();
         let middle_s = self.span.middle_s();
-        self.selected.or_else(|| {
+        self.selected().or_else(|| {
             let behind = whole.characters.partition_point(|c| c.at_s <= middle_s);
             behind.checked_sub(1)
         })
@@ -149,7 +155,7 @@ impl App {
         let Some(last) = count.checked_sub(1) else {
             return;
         };
-        let next = match (self.selected, self.here()) {
+        let next = match (self.selected(), self.here()) {
             (Some(at), _) => at.saturating_add_signed(by).min(last),
             (None, here) => here.unwrap_or(0),
         };
@@ -186,7 +192,8 @@ impl App {
         };
         match next.copied() {
             Some(Difference { at_s, after, .. }) => {
-                self.selected = after;
+                let whole = self.session.whole();
+                self.selected = after.and_then(|i| Selection::of(&whole.characters, i));
                 self.go_to(self.span.moved(at_s - middle_s));
             }
             None => self.message = Some(Message::Done("There is no difference that way.".into())),
@@ -196,14 +203,17 @@ impl App {
     fn find(&mut self, forward: bool) {
         let whole = self.session.whole();
         self.preferences.side = Some(Side::Listing);
-        if let Some(at) = self.listing.find(&whole.characters, self.selected, forward) {
+        if let Some(at) = self
+            .listing
+            .find(&whole.characters, self.selected(), forward)
+        {
             self.select(at);
         }
     }
 
     fn show_selected(&mut self) {
         let whole = self.session.whole();
-        let c = self.selected.and_then(|i| whole.characters.get(i));
+        let c = self.selected_in(&whole);
         let around = |c: &Character| {
             let length_s = c.line_end_s() - c.at_s;
             Span::new(c.at_s - length_s * 0.25, length_s * 1.5)

@@ -11,6 +11,7 @@ use super::lane_area::Hover;
 use super::memory::Memory;
 use super::overview_strip::OverviewStrip;
 use super::preferences::Preferences;
+use super::selection::Selection;
 use super::session::{News, Session};
 use super::shaper::Shaper;
 use super::shelf::{Shelf, ShelfHand};
@@ -64,7 +65,7 @@ pub struct App {
     pub(super) preferences: Preferences,
     pub(super) listing: Listing,
     pub(super) span: Span,
-    pub(super) selected: Option<usize>,
+    pub(super) selected: Option<Selection>,
     pub(super) marks: Marks,
     pub(super) hover: Option<Hover>,
     pub(super) held: Option<Held>,
@@ -286,15 +287,16 @@ impl App {
                 if self.first_look {
                     self.look_at_first_character();
                 }
-                self.keep_selection();
+                let whole = self.session.whole();
+                self.selected = self.selected.and_then(|s| s.among(&whole.characters));
                 if let Some(held) = &mut self.held {
-                    let whole = self.session.whole();
                     held.comparison = compare(&held.traces.characters, &whole.characters);
                 }
             }
             Some(News::Reopened) => {
                 self.surveyor.forget();
                 self.overview.forget();
+                self.go_to(self.span);
             }
             None => {}
         }
@@ -327,12 +329,6 @@ impl App {
             let from_s = at_s - FIRST_LOOK_S / 2.0;
             self.span = Span::new(from_s, FIRST_LOOK_S).kept_within(self.end_s());
         }
-    }
-
-    /// Keeps the selection on the character that is now where the selected one was.
-    fn keep_selection(&mut self) {
-        let count = self.session.whole().characters.len();
-        self.selected = self.selected.filter(|s| *s < count);
     }
 
     fn take_files(&mut self, ctx: &Context) {

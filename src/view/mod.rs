@@ -17,6 +17,7 @@ mod paint;
 mod panels;
 mod preferences;
 mod read_out;
+mod selection;
 mod session;
 mod shaper;
 mod shelf;

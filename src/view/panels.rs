@@ -5,6 +5,7 @@ use super::app::{App, Message};
 use super::lane_area::lane_area;
 use super::read_out::{Ground, character_text, marks_text, pointer_text};
 use super::sample;
+use super::selection::Selection;
 use super::side::{Side, lengths_chart, spectrum_chart};
 use super::style::{bold, colour};
 use super::survey::Survey;
@@ -247,7 +248,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
         .shaper
         .look(&document.recording, &app.session.bench.input);
     // In traces worked out for the view alone, the characters have other places.
-    let selected = app.selected.and_then(|i| whole.characters.get(i));
+    let selected = app.selected_in(&whole);
     let selected = selected.and_then(|c| {
         let near = |o: &crate::signal::Character| (o.at_s - c.at_s).abs() < c.instants.bit_s;
         let at = traces
@@ -273,7 +274,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
             .characters
             .get(hit)
             .is_some_and(|c| c.line_start_s <= at_s);
-        app.selected = inside.then_some(hit);
+        app.selected = Selection::of(&whole.characters, hit).filter(|_| inside);
     }
     if let Some(which) = hand.mark {
         app.mark(which);
@@ -305,7 +306,9 @@ pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
     match app.preferences.side {
         Some(Side::Listing) => {
             let whole = app.session.whole();
-            let hand = app.listing.show(ui, &whole.characters, app.selected, theme);
+            let hand = app
+                .listing
+                .show(ui, &whole.characters, app.selected(), theme);
             if let Some(index) = hand.select {
                 app.select(index);
             }
@@ -338,7 +341,7 @@ pub(super) fn foot_text(app: &App, traces: &Traces) -> Vec<String> {
     rows.extend(app.session.layout().advice.iter().cloned());
     rows.extend(app.hover.map(|h| pointer_text(ground, h)));
     let whole = app.session.whole();
-    if let Some(c) = app.selected.and_then(|i| whole.characters.get(i)) {
+    if let Some(c) = app.selected_in(&whole) {
         rows.push(character_text(c));
         if !app.session.is_reading() {
             rows.extend(explain(c, &whole, &app.session.bench));

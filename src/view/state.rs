@@ -40,7 +40,7 @@ impl App {
 
     /// The index of the selected character.
     pub fn selected(&self) -> Option<usize> {
-        self.selected
+        self.selected.map(|s| s.index)
     }
 
     /// The marks, A and B.

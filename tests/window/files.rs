@@ -4,7 +4,8 @@ use crate::desk::{Desk, ctrl, tide_log};
 use egui::accesskit::Role;
 use egui::{DroppedFile, Key, Modifiers};
 use egui_kittest::kittest::Queryable;
-use pulsewright::export;
+use pulsewright::settings::Bench;
+use pulsewright::{export, tape};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -145,6 +146,27 @@ fn other_source_settings_read_the_file_anew() {
     desk.control("source full scale").set_value_accesskit(2.0);
     desk.settle();
     assert!(desk.says("peak 1 V"));
+}
+
+/// Meanwhile the file may have become a shorter one.
+#[test]
+fn what_is_shown_lies_on_the_recording_when_its_file_is_read_anew() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("deck.wav");
+    fs::copy(tide_log(), &path).unwrap();
+    open_by_path(&mut desk, &path);
+    desk.wait_for("it is open", |desk| desk.says("deck.wav"));
+    desk.settle();
+    desk.press(Key::End);
+    let late_s = desk.app().span().from_s;
+    let tape = tape::record(b"TIDE", &Bench::default().tape);
+    fs::write(&path, export::wav(&tape, 1.0).unwrap()).unwrap();
+    assert!(tape.duration_s() < late_s);
+    desk.control("source full scale").set_value_accesskit(2.0);
+    desk.settle();
+    desk.wait("the span lies on it", |app| {
+        app.span().to_s <= tape.duration_s() + 1e-9
+    });
 }
 
 #[derive(Debug)]

@@ -30,6 +30,33 @@ fn characters_are_selected_one_by_one() {
     assert!(desk.says("margin"));
 }
 
+/// At another rate the framer finds fewer characters, so those behind have other indices.
+#[test]
+fn a_knob_leaves_the_selection_where_it_is() {
+    let mut desk = Desk::opened();
+    let before = desk.app().whole().characters.clone();
+    desk.press(Key::End);
+    desk.press(Key::Comma);
+    let at = desk.app().selected().unwrap();
+    desk.control("framer rate").set_value_accesskit(250.0);
+    desk.settle();
+    let after = &desk.app().whole().characters;
+    assert_ne!(after.len(), before.len());
+    let chosen = &before[at];
+    let half_s = (chosen.line_end_s() - chosen.line_start_s) / 2.0;
+    let away_s = |i: usize| (after[i].at_s - chosen.at_s).abs();
+    let nearest = (0..after.len()).min_by(|&a, &b| away_s(a).total_cmp(&away_s(b)));
+    let nearest = nearest.filter(|&i| away_s(i) <= half_s);
+    assert!(nearest.is_some_and(|i| i != at));
+    assert_eq!(desk.app().selected(), nearest);
+
+    // Back at the default all of them are there again, and it goes back to one near by.
+    desk.press_with(ctrl(Modifiers::NONE), Key::Z);
+    assert_eq!(desk.app().whole().characters.len(), before.len());
+    let back = desk.app().selected().unwrap();
+    assert!(back.abs_diff(at) <= 1);
+}
+
 #[test]
 fn faults_are_gone_to() {
     let mut desk = broken();
