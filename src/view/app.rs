@@ -7,6 +7,7 @@ use super::file_ask::{FileAsk, Purpose};
 use super::history::History;
 use super::keep::{Keeper, Outcome};
 use super::key_sheet::key_sheet;
+use super::knob_row::take_refusal;
 use super::lane_area::Hover;
 use super::memory::Memory;
 use super::overview_strip::OverviewStrip;
@@ -204,6 +205,9 @@ impl App {
                 None => panels::empty(self, ui),
             });
         self.show_windows(ui.ctx());
+        if let Some(why) = take_refusal(ui.ctx()) {
+            self.message = Some(Message::Failed(why));
+        }
         let held = ui.input(|i| i.pointer.any_down());
         self.history.note(&self.session.bench, held);
         self.mind_closing(ui.ctx());

@@ -1,7 +1,8 @@
 //! One knob of the table as a row: its name, and a control that suits what it takes.
 
 use crate::settings::{Bench, Kind, Knob};
-use egui::{ComboBox, DragValue, Response, RichText, Slider, SliderClamping, Ui};
+use egui::{ComboBox, Context, DragValue, Id, Response, RichText, Slider, SliderClamping, Ui};
+use std::cell::RefCell;
 
 /// How much less a slider moves while the shift key is held.
 const FINE: f64 = 0.1;
@@ -116,12 +117,20 @@ fn value(ui: &mut Ui, knob: &Knob, bench: &mut Bench) -> Response {
         _ => (number.abs() * 0.003).max(smallest_step(knob)),
     };
     let size = egui::vec2(ui.available_width(), ui.spacing().interact_size.y);
+    let refused = RefCell::new(None);
     let drag = DragValue::new(&mut number)
         .speed(speed)
         .update_while_editing(false)
         .custom_formatter(|n, _| knob.show(n))
-        .custom_parser(|text| knob.parse(text).ok());
+        .custom_parser(|text| {
+            let read = knob.parse(text);
+            read.map_err(|why| *refused.borrow_mut() = Some(why.to_string()))
+                .ok()
+        });
     let response = ui.add_sized(size, drag);
+    if let Some(why) = refused.take() {
+        ui.data_mut(|d| d.insert_temp(refusal(), why));
+    }
     if response.changed() {
         let rounded = if response.dragged() {
             rounded(number)
@@ -132,6 +141,16 @@ fn value(ui: &mut Ui, knob: &Knob, bench: &mut Bench) -> Response {
     }
     named(&response, label(knob), knob.show_in(bench));
     response
+}
+
+/// Where the sentence of a knob that has refused what was typed waits for [`take_refusal`].
+fn refusal() -> Id {
+    Id::unique("refused by a knob")
+}
+
+/// Why a knob did not take what has been typed into it in this frame.
+pub fn take_refusal(ctx: &Context) -> Option<String> {
+    ctx.data_mut(|d| d.remove_temp(refusal()))
 }
 
 /// What a drag by one point changes at least, so that a knob at 0 can be moved.

@@ -151,6 +151,24 @@ fn a_value_can_be_typed_with_its_unit() {
 }
 
 #[test]
+fn what_a_knob_does_not_take_is_said() {
+    let mut desk = Desk::opened();
+    for (typed, says) in [
+        ("589", "'589' without a unit is 589 s"),
+        ("2s", "'2s' is out of range; it takes 1 µs to 1 s"),
+        ("wide", "'wide' is not a value in s"),
+    ] {
+        desk.click("long width");
+        desk.window.event(egui::Event::Text(typed.into()));
+        desk.settle();
+        desk.press(Key::Enter);
+        assert!(desk.says(says), "{typed}");
+        assert_eq!(*desk.app().bench(), Bench::default());
+        desk.click("Dismiss");
+    }
+}
+
+#[test]
 fn sliders_set_the_widths() {
     let mut desk = Desk::opened();
     desk.control("short width slider")
