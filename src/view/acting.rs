@@ -1,10 +1,11 @@
 //! What the actions do.
 
 use super::action::Action;
-use super::app::{App, FIRST_LOOK_S, Held, Message};
+use super::app::{App, FIRST_LOOK_S, Held};
 use super::file_ask::Purpose;
 use super::keep::{Kept, View};
 use super::lane_area::LaneChoice;
+use super::message::Message;
 use super::read_out::snapped_s;
 use super::sample;
 use super::selection::Selection;
@@ -23,13 +24,17 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::OpenPath => app.ask.type_path(Purpose::Recording, "", ""),
         Action::Sample => match sample() {
             Some(path) => app.session.open(path),
-            None => app.say_failed("The bundled recording does not lie beside the program."),
+            None => app
+                .messages
+                .failed("The bundled recording does not lie beside the program."),
         },
         Action::MakeTape => app.tape_desk.open(),
         #[cfg(feature = "live")]
         Action::Listen => app.listener.open(),
         #[cfg(not(feature = "live"))]
-        Action::Listen => app.say_failed("This build cannot listen: it has no sound."),
+        Action::Listen => app
+            .messages
+            .failed("This build cannot listen: it has no sound."),
         Action::SavePng => app.ask_to_keep(Kept::Png, ctx),
         Action::SaveSvg => app.ask_to_keep(Kept::Svg, ctx),
         Action::SaveBytes => app.ask_to_keep(Kept::Bytes, ctx),
@@ -47,8 +52,8 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::Redo => app.session.bench = app.history.redo().unwrap_or(app.session.bench),
         Action::ResetAll => app.session.bench = Bench::default(),
         Action::SaveBench => match app.shelf.save(&app.session.bench) {
-            Ok(said) => app.message = said.map(Message::Done),
-            Err(why) => app.message = Some(Message::Failed(why)),
+            Ok(said) => app.messages.put(said.map(Message::Done)),
+            Err(why) => app.messages.failed(why),
         },
         Action::Benches => app.shelf.open(),
         Action::Hold => {
@@ -63,12 +68,12 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::PreviousCharacter => app.step(-1),
         Action::NextFault | Action::PreviousFault => {
             let whole = app.session.whole();
-            app.go_among(&whole.faulty, action == Action::NextFault);
+            app.go_among(&whole.faulty, "fault", action == Action::NextFault);
         }
         Action::NextBlock | Action::PreviousBlock => {
             let layout = app.session.layout();
             let firsts: Vec<_> = layout.blocks.iter().map(|b| b.start).collect();
-            app.go_among(&firsts, action == Action::NextBlock);
+            app.go_among(&firsts, "block", action == Action::NextBlock);
         }
         Action::Find => {
             app.preferences.side = Some(Side::Listing);
@@ -90,7 +95,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::CopyReadOut => {
             let traces = app.session.traces(app.span);
             ctx.copy_text(super::panels::foot_text(app, &traces).join("\n"));
-            app.message = Some(Message::Done("The read-out is on the clipboard.".into()));
+            app.messages.done("The read-out is on the clipboard.");
         }
         Action::Listing => app.turn_side(Side::Listing),
         Action::Spectrum => app.turn_side(Side::Spectrum),
@@ -102,10 +107,6 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
 }
 
 impl App {
-    fn say_failed(&mut self, why: &str) {
-        self.message = Some(Message::Failed(why.into()));
-    }
-
     /// Shows this stretch, as far as it lies on the recording.
     pub(super) fn go_to(&mut self, span: Span) {
         self.span = span.kept_within(self.end_s());
@@ -163,7 +164,7 @@ impl App {
     }
 
     /// Selects the next of some characters behind (or before) the present one.
-    fn go_among(&mut self, indices: &[usize], forward: bool) {
+    fn go_among(&mut self, indices: &[usize], what: &str, forward: bool) {
         let here = self.here();
         let next = if forward {
             indices.iter().find(|&&i| here.is_none_or(|h| i > h))
@@ -172,13 +173,14 @@ impl App {
         };
         match next {
             Some(&index) => self.select(index),
-            None => self.message = Some(Message::Done("There is no other one that way.".into())),
+            None => self.messages.done(no_further(what, indices.len(), forward)),
         }
     }
 
     fn go_difference(&mut self, forward: bool) {
         let Some(held) = &self.held else {
-            self.say_failed("Hold traces first (H), then turn a knob.");
+            self.messages
+                .failed("Hold traces first (H), then turn a knob.");
             return;
         };
         let middle_s = self.span.middle_s();
@@ -196,7 +198,10 @@ impl App {
                 self.selected = after.and_then(|i| Selection::of(&whole.characters, i));
                 self.go_to(self.span.moved(at_s - middle_s));
             }
-            None => self.message = Some(Message::Done("There is no difference that way.".into())),
+            None => {
+                let count = held.comparison.differences.len();
+                self.messages.done(no_further("difference", count, forward));
+            }
         }
     }
 
@@ -252,11 +257,13 @@ impl App {
     /// What is in view, or nothing and a message where the recording is still being read.
     fn view_when_read(&mut self) -> Option<View> {
         if self.session.is_reading() {
-            self.say_failed("The recording is still being read; try again in a moment.");
+            self.messages
+                .failed("The recording is still being read; try again in a moment.");
             return None;
         }
         if self.session.document().is_none() {
-            self.say_failed("Open a recording first; then there is something to keep.");
+            self.messages
+                .failed("Open a recording first; then there is something to keep.");
         }
         self.view()
     }
@@ -273,5 +280,14 @@ impl App {
                 &format!("{stem}.{}", kept.ending()),
             );
         }
+    }
+}
+
+/// What is said where there is none of so many things that way.
+fn no_further(what: &str, count: usize, forward: bool) -> String {
+    let side = if forward { "right" } else { "left" };
+    match count {
+        0 => format!("There is no {what} in this recording."),
+        _ => format!("No further {what} to the {side}."),
     }
 }

@@ -10,6 +10,7 @@ use super::key_sheet::key_sheet;
 use super::knob_row::take_refusal;
 use super::lane_area::Hover;
 use super::memory::Memory;
+use super::message::Messages;
 use super::overview_strip::OverviewStrip;
 use super::preferences::Preferences;
 use super::selection::Selection;
@@ -70,20 +71,11 @@ pub struct App {
     pub(super) marks: Marks,
     pub(super) hover: Option<Hover>,
     pub(super) held: Option<Held>,
-    pub(super) message: Option<Message>,
+    pub(super) messages: Messages,
     pub(super) keys_shown: bool,
     /// Whether the window has still to go to the first character.
     first_look: bool,
     pub(super) closing: Closing,
-}
-
-/// What the window says under its head.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) enum Message {
-    /// Something went well.
-    Done(String),
-    /// Something did not.
-    Failed(String),
 }
 
 impl App {
@@ -96,7 +88,7 @@ impl App {
             preferences,
             shelf,
             bench,
-            message,
+            messages,
         } = Memory::recall(request.bench, &store);
         style::set_fonts(ctx);
         style::set_theme(ctx, preferences.theme);
@@ -137,7 +129,7 @@ impl App {
             marks: [None; 2],
             hover: None,
             held: None,
-            message,
+            messages,
             keys_shown: false,
             first_look: false,
             closing: Closing::default(),
@@ -148,6 +140,7 @@ impl App {
     pub fn show(&mut self, ui: &mut Ui) {
         self.take_news(ui.ctx());
         self.take_files(ui.ctx());
+        self.messages.fade(ui.ctx());
         #[cfg(feature = "live")]
         self.take_sound(ui.ctx());
         for action in action::pressed(ui) {
@@ -206,7 +199,7 @@ impl App {
             });
         self.show_windows(ui.ctx());
         if let Some(why) = take_refusal(ui.ctx()) {
-            self.message = Some(Message::Failed(why));
+            self.messages.failed(why);
         }
         let held = ui.input(|i| i.pointer.any_down());
         self.history.note(&self.session.bench, held);
@@ -219,7 +212,7 @@ impl App {
             feature = "live" => { self.listener.is_running() || self.player.is_playing() }
             _ => { false }
         };
-        sound || self.message.is_some() || self.held.is_some()
+        sound || self.messages.present().is_some() || self.held.is_some()
     }
 
     /// Takes what listening has brought.
@@ -231,7 +224,7 @@ impl App {
         }
         self.listener.show(ctx, &bench);
         if let Some(said) = self.player.show(ctx) {
-            self.say(said);
+            self.messages.say(said);
         }
         self.preferences.input = self.listener.wanted().clone();
         self.preferences.output = self.player.wanted().clone();
@@ -255,16 +248,8 @@ impl App {
                 self.look_at_s = at_s;
                 self.session.open(file);
             }
-            ListenHand::Say(said) => self.say(said),
+            ListenHand::Say(said) => self.messages.say(said),
         }
-    }
-
-    /// Says what went well or did not.
-    fn say(&mut self, said: Result<String, String>) {
-        self.message = Some(match said {
-            Ok(text) => Message::Done(text),
-            Err(text) => Message::Failed(text),
-        });
     }
 
     fn survey(&mut self, traces: &Arc<Traces>) -> Option<Survey> {
@@ -286,7 +271,7 @@ impl App {
                 self.overview.forget();
                 self.span = Span::new(0.0, FIRST_LOOK_S).kept_within(self.end_s());
             }
-            Some(News::Refused(why)) => self.message = Some(Message::Failed(why)),
+            Some(News::Refused(why)) => self.messages.failed(why),
             Some(News::Read) => {
                 if self.first_look {
                     self.look_at_first_character();
@@ -305,14 +290,14 @@ impl App {
             None => {}
         }
         while let Some(outcome) = self.keeper.outcome() {
-            self.message = Some(match outcome {
-                Outcome::Done(what) => Message::Done(what),
-                Outcome::Failed(why) => Message::Failed(why),
+            match outcome {
+                Outcome::Done(what) => self.messages.done(what),
+                Outcome::Failed(why) => self.messages.failed(why),
                 Outcome::Image(image) => {
                     ctx.copy_image(image);
-                    Message::Done("The picture is on the clipboard.".into())
+                    self.messages.done("The picture is on the clipboard.");
                 }
-            });
+            }
         }
         if self.session.opening_percent().is_some()
             || self.session.is_reading()
@@ -338,7 +323,7 @@ impl App {
     fn take_files(&mut self, ctx: &Context) {
         match self.ask.show(ctx) {
             Some((Purpose::Recording, path)) => {
-                self.message = None;
+                self.messages.put(None);
                 self.session.open(path);
             }
             Some((Purpose::Tape, path)) => {
@@ -373,7 +358,7 @@ impl App {
         }
         match self.shelf.show(ctx, &self.session.bench) {
             Some(ShelfHand::Use(bench)) => self.session.bench = *bench,
-            Some(ShelfHand::Say(said)) => self.say(said),
+            Some(ShelfHand::Say(said)) => self.messages.say(said),
             None => {}
         }
     }

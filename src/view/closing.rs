@@ -1,7 +1,7 @@
 //! Closing the window: asked about where something would be lost, put off while something is still
 //! being written, and done once.
 
-use super::app::{App, Message};
+use super::app::App;
 use egui::{Context, Id, Modal, ViewportCommand};
 
 /// How far closing has come.
@@ -113,7 +113,7 @@ impl App {
         if save {
             match self.shelf.save(&self.session.bench) {
                 Ok(_) => agreed = true,
-                Err(why) => self.message = Some(Message::Failed(why)),
+                Err(why) => self.messages.failed(why),
             }
         }
         if stay || modal.should_close() {

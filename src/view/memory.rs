@@ -1,6 +1,7 @@
 //! What one session leaves to the next: preferences, settings, the name of the bench.
 
-use super::app::{App, Message};
+use super::app::App;
+use super::message::Messages;
 use super::preferences::{self, Preferences};
 use super::shelf::Shelf;
 use crate::settings::Bench;
@@ -16,7 +17,7 @@ pub(super) struct Memory {
     pub shelf: Shelf,
     pub bench: Bench,
     /// What there is to say of it.
-    pub message: Option<Message>,
+    pub messages: Messages,
 }
 
 impl Memory {
@@ -43,15 +44,17 @@ impl Memory {
             shelf.take_up(name);
         }
         let changed = restored.is_some_and(|last| last != Bench::default());
-        let message = match failures.is_empty() {
-            true => changed.then(|| Message::Done(RESTORED.into())),
-            false => Some(Message::Failed(failures.join(" "))),
-        };
+        let mut messages = Messages::default();
+        if !failures.is_empty() {
+            messages.failed(failures.join(" "));
+        } else if changed {
+            messages.done(RESTORED);
+        }
         Self {
             bench: asked.or(restored).unwrap_or_default(),
             preferences,
             shelf,
-            message,
+            messages,
         }
     }
 }

@@ -12,6 +12,7 @@ mod key_sheet;
 mod knob_row;
 mod lane_area;
 mod memory;
+mod message;
 mod overview_strip;
 mod paint;
 mod panels;

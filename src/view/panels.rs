@@ -1,8 +1,9 @@
 //! The parts of the window around and between the cards.
 
 use super::action::{Action, Entry, MENUS};
-use super::app::{App, Message};
+use super::app::App;
 use super::lane_area::lane_area;
+use super::message::Message;
 use super::read_out::{Ground, character_text, marks_text, pointer_text};
 use super::sample;
 use super::selection::Selection;
@@ -73,16 +74,15 @@ pub(super) fn head(app: &mut App, ui: &mut Ui) {
 /// What is to be said, and what the held traces say; below the cards, so that those stay in
 /// their place under the hand.
 pub(super) fn said(app: &mut App, ui: &mut Ui) {
-    let message = match &app.message {
-        Some(Message::Done(text)) => Some((text.clone(), Ink::Squarer)),
-        Some(Message::Failed(text)) => Some((text.clone(), Ink::Fault)),
-        None => None,
-    };
+    let message = app.messages.present().map(|message| match message {
+        Message::Done(text) => (text.clone(), Ink::Squarer),
+        Message::Failed(text) => (text.clone(), Ink::Fault),
+    });
     if let Some((text, ink)) = message {
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(text).color(colour(app.preferences.theme, ink)));
             if ui.small_button("Dismiss").clicked() {
-                app.message = None;
+                app.messages.put(None);
             }
         });
     }

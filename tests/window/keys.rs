@@ -74,6 +74,30 @@ fn faults_are_gone_to() {
 }
 
 #[test]
+fn what_is_not_found_is_named_and_such_a_notice_fades() {
+    let mut desk = Desk::opened();
+    desk.press(Key::F);
+    assert!(desk.says("There is no fault in this recording."));
+    desk.press(Key::End);
+    desk.press(Key::B);
+    assert!(desk.says("No further block to the right."));
+    assert!(!desk.says("no fault"));
+    // Six seconds of frames, and some.
+    desk.window.run_steps(200);
+    assert!(desk.says("No further block"));
+    desk.window.run_steps(200);
+    assert!(!desk.says("No further block"));
+}
+
+#[test]
+fn a_failure_stays() {
+    let mut desk = Desk::opened();
+    desk.press(Key::D);
+    desk.window.run_steps(400);
+    assert!(desk.says("Hold traces first"));
+}
+
+#[test]
 fn blocks_are_gone_to() {
     let mut desk = Desk::opened();
     desk.press(Key::End);
