@@ -1,12 +1,13 @@
 //! The window as a whole: what it holds, and the order in which a frame is made.
 
-use super::action::{self, Action};
+use super::action::Action;
 use super::cards::cards;
 use super::closing::Closing;
 use super::file_ask::{FileAsk, Purpose};
 use super::history::History;
 use super::keep::{Keeper, Outcome};
 use super::key_sheet::key_sheet;
+use super::keys::pressed;
 use super::knob_row::take_refusal;
 use super::lane_area::Hover;
 use super::memory::Memory;
@@ -143,7 +144,7 @@ impl App {
         self.messages.fade(ui.ctx());
         #[cfg(feature = "live")]
         self.take_sound(ui.ctx());
-        for action in action::pressed(ui) {
+        for action in pressed(ui) {
             self.act(action, ui.ctx());
         }
         let traces = self.session.traces(self.span);

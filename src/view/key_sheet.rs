@@ -1,6 +1,7 @@
 //! The sheet of keys.
 
-use super::action::{Action, Entry, MENUS};
+use super::action::Entry;
+use super::menus::MENUS;
 use super::style::bold;
 use egui::{Context, Key, RichText, ScrollArea, Ui, Window};
 
@@ -49,11 +50,7 @@ pub fn key_sheet(ctx: &Context) -> bool {
 fn menu_keys(ui: &mut Ui, (title, entries): &(&str, &[Entry])) {
     head(ui, title);
     for entry in entries.iter().filter(|e| e.key.is_some()) {
-        let help = match entry.action {
-            Action::Keys => "Show or hide this sheet.",
-            _ => entry.help,
-        };
-        row(ui, &entry.key_text(), help);
+        row(ui, &entry.key_text(), entry.help);
     }
 }
 

@@ -3,7 +3,9 @@
 use super::paint::paint;
 use super::style::colour;
 use crate::picture::{Ink, Lane, LaneSheet, Scene, Span, Theme, lanes};
-use egui::{CursorIcon, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo};
+use egui::{
+    CursorIcon, EventFilter, Id, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo,
+};
 
 /// Which lanes are shown, how high, and how many volts high the source is.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,6 +56,11 @@ const GRIP: f32 = 4.0;
 /// The least share of a lane.
 const LEAST_SHARE: f32 = 0.3;
 
+/// The lanes' own name among the controls.
+pub fn id() -> Id {
+    Id::unique("lanes")
+}
+
 /// Draws the lanes in what room is left and says what the hand did.
 pub fn lane_area(
     ui: &mut Ui,
@@ -62,7 +69,15 @@ pub fn lane_area(
     choice: &mut LaneChoice,
     theme: Theme,
 ) -> LaneHand {
-    let (area, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+    let (_, area) = ui.allocate_space(ui.available_size());
+    let response = ui.interact(area, id(), Sense::click_and_drag());
+    // With the focus on the lanes, the arrows move along the recording and leave the focus.
+    let arrows = EventFilter {
+        horizontal_arrows: true,
+        vertical_arrows: true,
+        ..Default::default()
+    };
+    ui.memory_mut(|m| m.set_focus_lock_filter(id(), arrows));
     let sheet = sheet(area, span, choice, ui.pixels_per_point());
     paint(&ui.painter_at(area), area.min, &lanes(scene, &sheet), theme);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Lanes"));

@@ -9,9 +9,11 @@ mod file_ask;
 mod history;
 mod keep;
 mod key_sheet;
+mod keys;
 mod knob_row;
 mod lane_area;
 mod memory;
+mod menus;
 mod message;
 mod overview_strip;
 mod paint;
@@ -30,8 +32,9 @@ mod style;
 mod survey;
 mod tape_desk;
 
-pub use action::{Action, Entry, MENUS};
+pub use action::{Action, Entry};
 pub use app::App;
+pub use menus::MENUS;
 
 use crate::store::Store;
 use preferences::Preferences;

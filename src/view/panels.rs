@@ -1,8 +1,9 @@
 //! The parts of the window around and between the cards.
 
-use super::action::{Action, Entry, MENUS};
+use super::action::{Action, Entry};
 use super::app::App;
 use super::lane_area::lane_area;
+use super::menus::MENUS;
 use super::message::Message;
 use super::read_out::{Ground, character_text, marks_text, pointer_text};
 use super::sample;

@@ -295,3 +295,55 @@ fn letters_that_are_typed_are_no_keys() {
     assert_eq!(desk.app().span(), before);
     assert_eq!(desk.control("Find").value().as_deref(), Some("M"));
 }
+
+#[test]
+fn ctrl_z_belongs_to_the_text_that_is_typed() {
+    let mut desk = Desk::opened();
+    desk.control("long width").set_value_accesskit(LATE_S);
+    desk.settle();
+    let changed = *desk.app().bench();
+    desk.press_with(ctrl(Modifiers::NONE), Key::F);
+    desk.window.event(egui::Event::Text("M".into()));
+    desk.settle();
+    desk.press_with(ctrl(Modifiers::NONE), Key::Z);
+    assert_eq!(*desk.app().bench(), changed);
+    assert_eq!(desk.control("Find").value().as_deref(), Some(""));
+}
+
+#[test]
+fn arrows_belong_to_a_slider_that_has_the_focus_and_to_lanes_that_have_it() {
+    let mut desk = Desk::opened();
+    let (bench, span) = (*desk.app().bench(), desk.app().span());
+    desk.control("long width slider").focus();
+    desk.settle();
+    desk.press(Key::ArrowRight);
+    assert!(desk.app().bench().long.width_s > bench.long.width_s);
+    assert_eq!(desk.app().span(), span);
+    desk.control("Lanes").focus();
+    desk.settle();
+    for _ in 0..2 {
+        let span = desk.app().span();
+        desk.press(Key::ArrowRight);
+        assert!(desk.app().span().from_s > span.from_s);
+    }
+}
+
+#[test]
+fn keys_do_nothing_while_a_question_waits() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("saltmere-300.bin");
+    std::fs::write(&path, "mine").unwrap();
+    desk.choose("Keep", "Bytes…");
+    let field = desk
+        .window
+        .get_by_role_and_label(egui::accesskit::Role::TextInput, "Path");
+    field.focus();
+    desk.press_with(ctrl(Modifiers::NONE), Key::A);
+    let text = path.to_str().unwrap().into();
+    desk.window.event(egui::Event::Text(text));
+    desk.settle();
+    desk.press(Key::Enter);
+    assert!(desk.says("Replace this file?"));
+    desk.press(Key::M);
+    assert_eq!(desk.app().marks(), [None; 2]);
+}
