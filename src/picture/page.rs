@@ -1,8 +1,7 @@
 //! A page for the notes: a caption over the lanes.
 
 use super::{
-    Anchor, DisplayList, Font, Ink, Lane, LaneSheet, Marks, Peaks, Rect, Scene, Span, lanes,
-    time_label,
+    Anchor, DisplayList, Font, Ink, LaneChoice, Marks, Peaks, Rect, Scene, Span, lanes, time_label,
 };
 use crate::settings::{Bench, KNOBS};
 use crate::signal::{Character, Recording, Traces};
@@ -21,6 +20,8 @@ pub struct PageSpec<'a> {
     pub bench: &'a Bench,
     /// The stretch of time.
     pub span: Span,
+    /// The lanes.
+    pub lanes: LaneChoice,
     /// Two marked instants.
     pub marks: Marks,
     /// The day, as it is to be written.
@@ -71,8 +72,7 @@ pub fn page(spec: &PageSpec<'_>) -> DisplayList {
     }
     let top = y + 2.0;
     let size = [room, spec.height - top - MARGIN / 2.0];
-    let shares = Lane::ALL.map(|lane| (lane, lane.share()));
-    let sheet = LaneSheet::filling(spec.span, size, 1.0, shares);
+    let sheet = spec.lanes.sheet(spec.span, size, 1.0);
     let peaks = Peaks::default();
     let scene = Scene {
         recording: spec.recording,

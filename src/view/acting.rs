@@ -4,13 +4,12 @@ use super::action::Action;
 use super::app::{App, FIRST_LOOK_S, Held};
 use super::file_ask::Purpose;
 use super::keep::{Kept, View};
-use super::lane_area::LaneChoice;
 use super::message::Message;
 use super::read_out::snapped_s;
 use super::sample;
 use super::selection::Selection;
 use super::side::Side;
-use crate::picture::Span;
+use crate::picture::{LaneChoice, Span};
 use crate::settings::{Bench, TapeSettings, WearSettings};
 use crate::signal::{Character, Traces};
 use crate::study::{Difference, compare};
@@ -249,6 +248,7 @@ impl App {
                 ..self.session.bench
             },
             span: self.span,
+            lanes: self.preferences.lanes,
             marks: self.marks,
             load_address: self.listing.load_address,
         })

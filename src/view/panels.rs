@@ -11,7 +11,7 @@ use super::selection::Selection;
 use super::side::{Side, lengths_chart, spectrum_chart};
 use super::style::{bold, colour};
 use super::survey::Survey;
-use crate::picture::{Ink, Scene};
+use crate::picture::{Ink, LaneChoice, Scene};
 use crate::settings::PRESETS;
 use crate::signal::Traces;
 use crate::study::explain;
@@ -196,7 +196,7 @@ fn lane_choice(app: &mut App, ui: &mut Ui) {
         let speed = *volts * 0.01;
         let drag = egui::DragValue::new(volts)
             .speed(speed)
-            .range(1e-3..=1e3)
+            .range(LaneChoice::VOLTS)
             .custom_formatter(|v, _| units::show_digits(v, Unit::Volts, 3))
             .custom_parser(|t| units::parse(t, Unit::Volts).ok());
         ui.add(drag)

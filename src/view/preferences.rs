@@ -1,10 +1,9 @@
 //! What the window remembers: its size, the page, the panel, the lanes.
 
-use super::lane_area::LaneChoice;
 use super::side::Side;
 #[cfg(feature = "live")]
 use crate::live::Wanted;
-use crate::picture::Theme;
+use crate::picture::{LaneChoice, Theme};
 use crate::settings::read_toml;
 use toml::{Table, Value};
 
@@ -124,12 +123,13 @@ impl Preferences {
             preferences.output = device(&table, "output");
         }
         let volts = table.get("source-volts").and_then(number);
-        preferences.lanes.scale_v = volts.filter(|v| (1e-4..=1e4).contains(v));
+        preferences.lanes.scale_v = volts.filter(|v| LaneChoice::VOLTS.contains(v));
         if let Some(lanes) = table.get("lanes").and_then(Value::as_table) {
             for (lane, share, shown) in &mut preferences.lanes.lanes {
                 let kept = lanes.get(lane.name()).and_then(number);
-                if let Some(kept) = kept.filter(|k| (0.1..50.0).contains(&k.abs())) {
-                    (*share, *shown) = (kept.abs() as f32, kept > 0.0);
+                let kept = kept.map(|k| k as f32);
+                if let Some(kept) = kept.filter(|k| LaneChoice::SHARES.contains(&k.abs())) {
+                    (*share, *shown) = (kept.abs(), kept > 0.0);
                 }
             }
             if preferences.lanes.lanes.iter().all(|l| !l.2) {

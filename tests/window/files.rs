@@ -8,6 +8,7 @@ use pulsewright::settings::Bench;
 use pulsewright::{export, tape};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::sync::Arc;
 
 /// Types a path into the window that asks for one and says yes.
@@ -190,4 +191,37 @@ fn a_dropped_file_opens() {
     desk.wait("the recording is read", |app| {
         app.whole().characters.len() == 230
     });
+}
+
+/// The lanes that are hidden and the volts set by hand, too: what the window writes is what the
+/// command line writes when it is asked for the same.
+#[test]
+fn a_picture_has_the_lanes_that_are_shown() {
+    let mut desk = Desk::opened();
+    desk.click("Look");
+    for (role, label) in [
+        (Role::CheckBox, "Squarer"),
+        (Role::CheckBox, "Volts by hand"),
+    ] {
+        desk.window.get_by_role_and_label(role, label).click();
+        desk.settle();
+    }
+    desk.press(Key::Escape);
+    let kept = desk.folder.path().join("kept.svg");
+    desk.press_with(ctrl(Modifiers::SHIFT), Key::E);
+    type_path(&mut desk, &kept);
+    desk.wait_for("it is said", |desk| desk.says("kept.svg is written."));
+    let span = desk.app().span();
+    let written = Command::new(env!("CARGO_BIN_EXE_pulsewright"))
+        .args(["picture", "--out", "-", "--volts", "1V"])
+        .args(["--lanes", "source,short,long,characters"])
+        .args(["--from", &span.from_s.to_string()])
+        .args(["--span", &span.length_s().to_string()])
+        .arg(tide_log())
+        .output()
+        .unwrap();
+    assert_eq!(
+        fs::read_to_string(&kept).unwrap(),
+        String::from_utf8(written.stdout).unwrap()
+    );
 }
