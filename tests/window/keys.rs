@@ -347,3 +347,15 @@ fn keys_do_nothing_while_a_question_waits() {
     desk.press(Key::M);
     assert_eq!(desk.app().marks(), [None; 2]);
 }
+
+#[test]
+fn the_tones_are_measured_whatever_the_short_width() {
+    let mut desk = Desk::opened();
+    let said = "tones 2.4 kHz and 1.2 kHz";
+    assert!(desk.says(said));
+    for width_s in [130e-6, 400e-6, 1.5e-3] {
+        desk.control("short width").set_value_accesskit(width_s);
+        desk.settle();
+        assert!(desk.says(said), "{width_s}");
+    }
+}
