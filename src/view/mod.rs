@@ -24,6 +24,7 @@ mod selection;
 mod session;
 mod shaper;
 mod shelf;
+mod shelf_ask;
 mod side;
 #[cfg(feature = "live")]
 mod sound;

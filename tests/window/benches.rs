@@ -66,6 +66,35 @@ fn a_bench_is_saved_opened_and_compared() {
 }
 
 #[test]
+fn a_bench_is_renamed_and_deleted_when_that_is_wanted() {
+    let mut desk = Desk::opened();
+    save_as(&mut desk, "one");
+    let path = |desk: &Desk, name: &str| store(desk).join(format!("benches/{name}.toml"));
+    let text = fs::read_to_string(path(&desk, "one")).unwrap();
+    desk.press_with(ctrl(Modifiers::NONE), Key::B);
+    desk.click("Rename…");
+    desk.press_with(ctrl(Modifiers::NONE), Key::A);
+    desk.window.event(egui::Event::Text("attic".into()));
+    desk.settle();
+    desk.press(Key::Enter);
+    assert!(desk.says("The bench 'one' is called 'attic' now."));
+    assert!(desk.says("bench attic"));
+    assert!(!path(&desk, "one").exists());
+    assert_eq!(fs::read_to_string(path(&desk, "attic")).unwrap(), text);
+
+    desk.click("Delete…");
+    assert!(desk.says("Delete the bench 'attic'?"));
+    desk.press(Key::Escape);
+    assert!(!desk.says("Delete the bench 'attic'?"));
+    assert!(path(&desk, "attic").exists());
+    desk.click("Delete…");
+    desk.click("Delete it");
+    assert!(!path(&desk, "attic").exists());
+    assert!(desk.says("There is no saved bench yet."));
+    assert!(!desk.says("bench attic"));
+}
+
+#[test]
 fn ctrl_s_saves_the_open_bench() {
     let mut desk = Desk::opened();
     desk.press_with(ctrl(Modifiers::NONE), Key::S);

@@ -85,6 +85,17 @@ fn every_control_has_a_name() {
     desk.press(Key::Escape);
     desk.press_with(ctrl(Modifiers::NONE), Key::B);
     all_named(&desk, "benches");
+    desk.window
+        .get_by_role_and_label(Role::TextInput, "Name")
+        .focus();
+    desk.window.event(egui::Event::Text("one".into()));
+    desk.settle();
+    desk.click("Save");
+    for question in ["Rename…", "Delete…"] {
+        desk.click(question);
+        all_named(&desk, question);
+        desk.press(Key::Escape);
+    }
 }
 
 /// The label of a knob's control.
