@@ -9,12 +9,15 @@ use super::read_out::snapped_s;
 use super::sample;
 use super::selection::Selection;
 use super::side::Side;
-use crate::picture::{LaneChoice, Span};
+use crate::picture::{Lane, LaneChoice, Span};
 use crate::settings::{Bench, TapeSettings, WearSettings};
 use crate::signal::{Character, Traces};
 use crate::study::{Difference, compare};
 use egui::Context;
 use std::sync::Arc;
+
+/// How many times as high a key makes a lane.
+const LANE_STEP: f32 = 1.2;
 
 /// Does an action.
 pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
@@ -49,6 +52,10 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         }
         Action::Undo => app.session.bench = app.history.undo().unwrap_or(app.session.bench),
         Action::Redo => app.session.bench = app.history.redo().unwrap_or(app.session.bench),
+        Action::ResetKnob => match app.knob_in_hand {
+            Some(knob) => knob.set_clamped(&mut app.session.bench, knob.default()),
+            None => app.messages.done("No knob has been turned yet."),
+        },
         Action::ResetAll => app.session.bench = Bench::default(),
         Action::SaveBench => match app.shelf.save(&app.session.bench) {
             Ok(said) => app.messages.put(said.map(Message::Done)),
@@ -99,8 +106,12 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::Listing => app.turn_side(Side::Listing),
         Action::Spectrum => app.turn_side(Side::Spectrum),
         Action::Lengths => app.turn_side(Side::Lengths),
+        Action::HigherLane => app.resize_lane(LANE_STEP),
+        Action::LowerLane => app.resize_lane(1.0 / LANE_STEP),
+        Action::NextLane => app.choose_next_lane(),
         Action::ResetLanes => app.preferences.lanes = LaneChoice::default(),
         Action::Theme => app.turn_page(ctx),
+        Action::Words => app.words_shown = !app.words_shown,
         Action::Keys => app.keys_shown = !app.keys_shown,
     }
 }
@@ -119,6 +130,24 @@ impl App {
     fn turn_side(&mut self, side: Side) {
         let open = self.preferences.side == Some(side);
         self.preferences.side = (!open).then_some(side);
+    }
+
+    /// Makes the lane at the pointer, or the one chosen last, so many times as high.
+    fn resize_lane(&mut self, factor: f32) {
+        self.lane = self.hover.map_or(self.lane, |h| h.lane);
+        self.preferences.lanes.grow(self.lane, factor);
+    }
+
+    /// Chooses the next of the lanes that are shown, after the last the first.
+    fn choose_next_lane(&mut self) {
+        let shown = self.preferences.lanes.shown().map(|l| l.0);
+        let shown: Vec<Lane> = shown.collect();
+        let here = shown.iter().position(|l| *l == self.lane);
+        let next = here.map_or(0, |i| (i + 1) % shown.len());
+        self.lane = shown.get(next).copied().unwrap_or(self.lane);
+        let name = self.lane.name();
+        let said = format!("Up and Down change the height of the lane '{name}'.");
+        self.messages.done(said);
     }
 
     /// Selects a character and moves there where it is not in view.

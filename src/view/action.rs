@@ -23,6 +23,7 @@ pub enum Action {
     SaveSRecords,
     Undo,
     Redo,
+    ResetKnob,
     ResetAll,
     SaveBench,
     Benches,
@@ -54,8 +55,12 @@ pub enum Action {
     Listing,
     Spectrum,
     Lengths,
+    HigherLane,
+    LowerLane,
+    NextLane,
     ResetLanes,
     Theme,
+    Words,
     Keys,
 }
 

@@ -4,6 +4,7 @@ use super::action::Action;
 use super::cards::cards;
 use super::closing::Closing;
 use super::file_ask::{FileAsk, Purpose};
+use super::glossary::glossary;
 use super::history::History;
 use super::keep::{Keeper, Outcome};
 use super::key_sheet::key_sheet;
@@ -25,7 +26,8 @@ use super::style::{self, colour};
 use super::survey::{Survey, Surveyor};
 use super::tape_desk::{For, TapeDesk};
 use super::{Request, panels};
-use crate::picture::{Ink, Marks, Span, Theme};
+use crate::picture::{Ink, Lane, Marks, Span, Theme};
+use crate::settings::Knob;
 use crate::signal::Traces;
 use crate::store::Store;
 use crate::study::{Comparison, compare};
@@ -74,6 +76,11 @@ pub struct App {
     pub(super) held: Option<Held>,
     pub(super) messages: Messages,
     pub(super) keys_shown: bool,
+    pub(super) words_shown: bool,
+    /// The knob that was turned last, or has the focus.
+    pub(super) knob_in_hand: Option<&'static Knob>,
+    /// The lane that keys make higher or lower.
+    pub(super) lane: Lane,
     /// Whether the window has still to go to the first character.
     first_look: bool,
     pub(super) closing: Closing,
@@ -132,6 +139,9 @@ impl App {
             held: None,
             messages,
             keys_shown: false,
+            words_shown: false,
+            knob_in_hand: None,
+            lane: Lane::Source,
             first_look: false,
             closing: Closing::default(),
         })
@@ -165,7 +175,8 @@ impl App {
             .frame(paper.inner_margin(sides(0, 8)))
             .show_separator_line(false)
             .show(ui, |ui| {
-                cards(ui, &mut self.session, survey.as_ref(), theme)
+                let knob = cards(ui, &mut self.session, survey.as_ref(), theme);
+                self.knob_in_hand = knob.or(self.knob_in_hand);
             });
         if self.has_bar() {
             Panel::top("said")
@@ -344,6 +355,9 @@ impl App {
     fn show_windows(&mut self, ctx: &Context) {
         if self.keys_shown {
             self.keys_shown = key_sheet(ctx);
+        }
+        if self.words_shown {
+            self.words_shown = glossary(ctx);
         }
         let theme = self.preferences.theme;
         if let Some(made) = self.tape_desk.show(ctx, &mut self.session, theme) {

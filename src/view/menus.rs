@@ -98,6 +98,12 @@ pub const MENUS: &[(&str, &[Entry])] = &[
                 Key::Z,
             ),
             ctrl_shift(Action::Redo, "Redo", "Make the change again.", Key::Z),
+            ctrl(
+                Action::ResetKnob,
+                "Reset knob",
+                "Set the knob that was turned last, or that has the focus, to its default.",
+                Key::D,
+            ),
             bare(
                 Action::ResetAll,
                 "Reset all",
@@ -264,6 +270,24 @@ pub const MENUS: &[(&str, &[Entry])] = &[
                 "Show or hide how long the cycles are, with both widths drawn in.",
                 Key::C,
             ),
+            plain(
+                Action::HigherLane,
+                "Higher lane",
+                "Make the lane at the pointer higher, or the one chosen last.",
+                Key::ArrowUp,
+            ),
+            plain(
+                Action::LowerLane,
+                "Lower lane",
+                "Make that lane lower.",
+                Key::ArrowDown,
+            ),
+            plain(
+                Action::NextLane,
+                "Choose next lane",
+                "Choose the lane that is made higher or lower.",
+                Key::N,
+            ),
             bare(
                 Action::ResetLanes,
                 "Reset lanes",
@@ -308,12 +332,19 @@ pub const MENUS: &[(&str, &[Entry])] = &[
     ),
     (
         "Help",
-        &[plain(
-            Action::Keys,
-            "Keys",
-            "Show or hide the sheet of keys.",
-            Key::Questionmark,
-        )],
+        &[
+            bare(
+                Action::Words,
+                "Words…",
+                "Say what mark, margin, one-shot and the other words mean.",
+            ),
+            plain(
+                Action::Keys,
+                "Keys",
+                "Show or hide the sheet of keys.",
+                Key::Questionmark,
+            ),
+        ],
     ),
 ];
 

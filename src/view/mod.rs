@@ -6,6 +6,7 @@ mod app;
 mod cards;
 mod closing;
 mod file_ask;
+mod glossary;
 mod history;
 mod keep;
 mod key_sheet;

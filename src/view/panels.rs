@@ -216,17 +216,29 @@ fn load_address(app: &mut App, ui: &mut Ui) {
     });
 }
 
+/// What the counts of the held traces mean.
+const COUNTS: &str = "Each character now, against the one that began at the same time when the \
+    traces were held.\n\
+    The same: value and faults are the same, and the margin by 1% of a bit.\n\
+    Better: a fault is gone, or the same value has more margin.\n\
+    Worse: a fault came, or the same value has less margin.\n\
+    Otherwise: another value or fault, or a character that is only in one of the two; which one \
+    is right cannot be told.";
+
 /// What the held traces say about the present ones.
 fn held_bar(app: &mut App, ui: &mut Ui) {
     let Some(held) = &app.held else { return };
     let c = &held.comparison;
     let text = format!(
-        "Against the held traces: {} changed, {} better, {} worse, {} the same.",
-        c.changed, c.better, c.worse, c.same
+        "Against the held traces: {} read the same, {} better, {} worse, {} otherwise.",
+        units::counted(c.same, "character"),
+        c.better,
+        c.worse,
+        c.changed
     );
     let any = !c.differences.is_empty();
     ui.horizontal(|ui| {
-        ui.label(text);
+        ui.label(text).on_hover_text(COUNTS);
         ui.add_enabled_ui(any, |ui| {
             action_button(app, ui, Action::PreviousDifference, "Difference before");
             action_button(app, ui, Action::NextDifference, "Next difference");

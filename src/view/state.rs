@@ -1,7 +1,7 @@
 //! What can be read and set of the window from outside, for those who drive it without a display.
 
 use super::App;
-use crate::picture::{Marks, Span};
+use crate::picture::{LaneChoice, Marks, Span};
 use crate::settings::Bench;
 use crate::signal::Traces;
 use std::sync::Arc;
@@ -41,6 +41,11 @@ impl App {
     /// The index of the selected character.
     pub fn selected(&self) -> Option<usize> {
         self.selected.map(|s| s.index)
+    }
+
+    /// What is chosen of the lanes.
+    pub fn lanes(&self) -> &LaneChoice {
+        &self.preferences.lanes
     }
 
     /// The marks, A and B.

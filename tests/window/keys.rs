@@ -1,7 +1,8 @@
 //! The keys do what the sheet of keys says.
 
 use crate::desk::{Desk, ctrl};
-use egui::{Key, Modifiers};
+use egui::accesskit::Role;
+use egui::{Key, Modifiers, Rect};
 use egui_kittest::kittest::Queryable;
 use pulsewright::picture::{Lane, Span};
 
@@ -193,7 +194,7 @@ fn held_traces_are_counted_against() {
             .parse()
             .unwrap()
     };
-    let counts = ["changed", "better", "worse", "the same"].map(|w| count(&format!(" {w}")));
+    let counts = ["otherwise", "better", "worse"].map(|w| count(&format!(" {w}")));
     assert_eq!(counts[1], 0, "{bar}");
     assert!(counts[0] + counts[2] > 0, "{bar}");
     assert_eq!(
@@ -219,13 +220,70 @@ fn held_traces_are_counted_against() {
 fn the_sheet_of_keys_shows_every_key() {
     let mut desk = Desk::opened();
     desk.press(Key::Questionmark);
+    let mut rows: Option<Rect> = None;
     for entry in pulsewright::view::MENUS.iter().flat_map(|m| m.1) {
-        if entry.key.is_some() && entry.title != "Keys" {
-            assert!(desk.says(entry.help), "{}", entry.title);
+        if entry.key.is_some() {
+            let said = format!("{}  {}", entry.title, entry.help);
+            let row = desk.window.get_by_label(&said).rect();
+            rows = Some(rows.map_or(row, |r| r.union(row)));
         }
     }
+    // All of it is in view at once.
+    let sheet = desk.window.get_by_role_and_label(Role::Window, "Keys");
+    assert!(sheet.rect().contains_rect(rows.unwrap()), "{rows:?}");
     desk.press(Key::Questionmark);
     assert!(!desk.says("Select the next block"));
+}
+
+#[test]
+fn the_words_are_explained() {
+    let mut desk = Desk::opened();
+    desk.choose("Help", "Words…");
+    assert!(desk.says("Logic 1, the high tone"));
+    desk.press(Key::Escape);
+    assert!(!desk.says("Logic 1, the high tone"));
+}
+
+#[test]
+fn a_knob_is_reset_by_key() {
+    let mut desk = Desk::opened();
+    let before = *desk.app().bench();
+    for label in ["short width", "framer rate"] {
+        desk.control(label).set_value_accesskit(310e-6);
+        desk.settle();
+    }
+    desk.press_with(ctrl(Modifiers::NONE), Key::D);
+    assert_eq!(desk.app().bench().framer, before.framer);
+    assert_ne!(desk.app().bench().short, before.short);
+    // The one with the focus, though another was turned last; what is typed so far is dropped.
+    desk.control("short width").focus();
+    desk.settle();
+    desk.press_with(ctrl(Modifiers::NONE), Key::D);
+    desk.press(Key::Tab);
+    assert_eq!(*desk.app().bench(), before);
+}
+
+#[test]
+fn a_lane_is_made_higher_by_key() {
+    let mut desk = Desk::opened();
+    let top = |desk: &Desk| desk.app().lanes().lanes.map(|l| l.1);
+    let before = top(&desk);
+    desk.press(Key::ArrowUp);
+    assert!(top(&desk)[0] > before[0]);
+    desk.press(Key::ArrowDown);
+    assert!((top(&desk)[0] - before[0]).abs() < 1e-5);
+    desk.press(Key::N);
+    assert!(desk.says("the height of the lane 'Squarer'"));
+    desk.press(Key::ArrowUp);
+    let after = top(&desk);
+    assert!(after[1] > before[1] && (after[0] - before[0]).abs() < 1e-5);
+    desk.choose("Look", "Reset lanes");
+    assert_eq!(top(&desk), before);
+    let place = desk.place(Lane::Long, desk.app().span().middle_s());
+    desk.window.hover_at(place);
+    desk.settle();
+    desk.press(Key::ArrowDown);
+    assert!(top(&desk)[3] < before[3]);
 }
 
 #[test]
@@ -334,9 +392,7 @@ fn keys_do_nothing_while_a_question_waits() {
     let path = desk.folder.path().join("saltmere-300.bin");
     std::fs::write(&path, "mine").unwrap();
     desk.choose("Keep", "Bytes…");
-    let field = desk
-        .window
-        .get_by_role_and_label(egui::accesskit::Role::TextInput, "Path");
+    let field = desk.window.get_by_role_and_label(Role::TextInput, "Path");
     field.focus();
     desk.press_with(ctrl(Modifiers::NONE), Key::A);
     let text = path.to_str().unwrap().into();
