@@ -25,7 +25,7 @@ pub use lane_choice::LaneChoice;
 pub use lanes::{Lane, LaneSheet, Marks, Scene, lanes};
 pub use list::{Anchor, DisplayList, Font, Item, Paint, Point, Rect};
 pub use overview::{OverviewSpec, overview, overview_window};
-pub use page::{PageSpec, page};
+pub use page::{PageSpec, page, shortened};
 pub use peaks::Peaks;
 pub use span::Span;
 pub use theme::{Ink, Rgb, Theme};

@@ -154,7 +154,7 @@ fn read_out(spec: &PageSpec<'_>) -> String {
 
 /// A name with its middle left out where it has more than so many letters: its beginning and its
 /// ending tell it from others.
-fn shortened(name: &str, letters: usize) -> String {
+pub fn shortened(name: &str, letters: usize) -> String {
     let count = name.chars().count();
     if count <= letters {
         return name.into();

@@ -5,6 +5,7 @@ use super::cards::cards;
 use super::closing::Closing;
 use super::file_ask::{FileAsk, Purpose};
 use super::glossary::glossary;
+use super::head::head;
 use super::history::History;
 use super::keep::{Keeper, Outcome};
 use super::key_sheet::key_sheet;
@@ -170,7 +171,7 @@ impl App {
         Panel::top("head")
             .frame(paper.inner_margin(sides(6, 6)))
             .show_separator_line(false)
-            .show(ui, |ui| panels::head(self, ui));
+            .show(ui, |ui| head(self, ui));
         Panel::top("path")
             .frame(paper.inner_margin(sides(0, 8)))
             .show_separator_line(false)

@@ -1,6 +1,7 @@
 //! The signal path: one card a stage, in the order in which the signal runs.
 
-use super::knob_row::{knob_row, knob_slider};
+use super::hint::hint_below;
+use super::knob_row::{knob_row_in, knob_slider};
 use super::session::Session;
 use super::style::{bold, colour};
 use super::survey::Survey;
@@ -164,20 +165,20 @@ fn draw(
         frame.show(ui, |ui| {
             ui.set_min_size(area.size() - Vec2::new(18.0, 14.0));
             ui.spacing_mut().item_spacing.y = 3.0;
-            ui.label(RichText::new(card.title).family(bold()).color(ink))
-                .on_hover_text(card.about);
+            let title = ui.label(RichText::new(card.title).family(bold()).color(ink));
+            hint_below(title, area, card.about);
             if card.columns == 1 {
                 for (i, knob) in knobs_of(card.stage).enumerate() {
-                    note_hand(knob, knob_row(ui, knob, bench, 60.0));
+                    note_hand(knob, knob_row_in(ui, knob, bench, 60.0, Some(area)));
                     if let (0, Some(range)) = (i, card.slider) {
-                        note_hand(knob, knob_slider(ui, knob, bench, range));
+                        note_hand(knob, knob_slider(ui, knob, bench, range, area));
                     }
                 }
             } else {
                 ui.columns(card.columns, |columns| {
                     for (i, knob) in knobs_of(card.stage).enumerate() {
                         let column = &mut columns[i % card.columns];
-                        note_hand(knob, knob_row(column, knob, bench, 50.0));
+                        note_hand(knob, knob_row_in(column, knob, bench, 50.0, Some(area)));
                     }
                 });
             }

@@ -7,6 +7,8 @@ mod cards;
 mod closing;
 mod file_ask;
 mod glossary;
+mod head;
+mod hint;
 mod history;
 mod keep;
 mod key_sheet;

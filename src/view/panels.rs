@@ -1,9 +1,9 @@
 //! The parts of the window around and between the cards.
 
-use super::action::{Action, Entry};
+use super::action::Action;
 use super::app::App;
+use super::head::action_button;
 use super::lane_area::lane_area;
-use super::menus::MENUS;
 use super::message::Message;
 use super::read_out::{Ground, character_text, marks_text, pointer_text};
 use super::sample;
@@ -11,66 +11,12 @@ use super::selection::Selection;
 use super::side::{Side, lengths_chart, spectrum_chart};
 use super::style::{bold, colour};
 use super::survey::Survey;
-use crate::picture::{Ink, LaneChoice, Scene};
-use crate::settings::PRESETS;
+use crate::picture::{Ink, Scene};
 use crate::signal::Traces;
 use crate::study::explain;
 use crate::units::{self, Unit};
-use egui::containers::menu::{MenuButton, MenuConfig};
-use egui::{
-    Align, Button, Context, Layout, PopupCloseBehavior, RichText, ScrollArea, Ui, UiBuilder,
-};
+use egui::{Align, Button, Context, Layout, RichText, ScrollArea, Ui, UiBuilder};
 use std::sync::Arc;
-
-/// Name, menus, what is open, and what is to be said.
-pub(super) fn head(app: &mut App, ui: &mut Ui) {
-    let faint = colour(app.preferences.theme, Ink::Faint);
-    ui.horizontal(|ui| {
-        ui.label(RichText::new("Pulsewright").family(bold()).size(16.0));
-        ui.add_space(6.0);
-        for (title, entries) in MENUS {
-            menu(ui, title, |ui| {
-                for entry in *entries {
-                    menu_entry(app, ui, entry);
-                }
-                if *title == "Settings" {
-                    ui.separator();
-                    presets(app, ui);
-                }
-                if *title == "Look" {
-                    ui.separator();
-                    lane_choice(app, ui);
-                }
-                if *title == "Keep" {
-                    ui.separator();
-                    load_address(app, ui);
-                }
-            });
-        }
-        ui.add_space(8.0);
-        about(app, ui, faint);
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let word = if app.held.is_some() {
-                "Let go"
-            } else {
-                "Hold traces"
-            };
-            let action = if app.held.is_some() {
-                Action::Release
-            } else {
-                Action::Hold
-            };
-            action_button(app, ui, action, word);
-            let (can_undo, can_redo) = app.history.can();
-            ui.add_enabled_ui(can_redo, |ui| action_button(app, ui, Action::Redo, "Redo"));
-            ui.add_enabled_ui(can_undo, |ui| action_button(app, ui, Action::Undo, "Undo"));
-            if let Some((name, changed)) = app.shelf.state(&app.session.bench) {
-                let star = if changed { " (changed)" } else { "" };
-                ui.label(RichText::new(format!("bench {name}{star}")).color(faint));
-            }
-        });
-    });
-}
 
 /// What is to be said, and what the held traces say; below the cards, so that those stay in
 /// their place under the hand.
@@ -96,124 +42,6 @@ pub(super) fn said(app: &mut App, ui: &mut Ui) {
         }
         app.player.bar(ui);
     }
-}
-
-/// A menu that stays open while something in it is set; what does something closes it.
-fn menu(ui: &mut Ui, title: &str, add: impl FnOnce(&mut Ui)) {
-    let stays = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
-    MenuButton::new(title).config(stays).ui(ui, add);
-}
-
-fn about(app: &App, ui: &mut Ui, faint: egui::Color32) {
-    match app.session.document() {
-        Some(d) => {
-            ui.label(RichText::new(&d.about.name).family(bold()));
-            let about = format!(
-                "{}, {}, {}",
-                d.about.format,
-                units::show(f64::from(d.about.rate_hz), Unit::Hertz),
-                units::clock(d.recording.duration_s())
-            );
-            ui.label(RichText::new(about).color(faint));
-            if !d.about.notes.is_empty() {
-                let ink = colour(app.preferences.theme, Ink::Fault);
-                let notes = d.about.notes.join("\n");
-                ui.label(RichText::new("see note").color(ink))
-                    .on_hover_text(notes);
-            }
-        }
-        None => {
-            ui.label(RichText::new("no recording").color(faint));
-        }
-    }
-    if let Some(percent) = app.session.opening_percent() {
-        ui.spinner();
-        ui.label(format!("opening, {percent} %"));
-    } else if app.session.is_reading() || app.keeper.is_busy() {
-        ui.spinner();
-    }
-}
-
-/// A button for an action, with its help and key.
-fn action_button(app: &mut App, ui: &mut Ui, action: Action, word: &str) {
-    let entry = action.entry();
-    let help = format!("{} {}", entry.help, bracketed(&entry.key_text()));
-    if ui.button(word).on_hover_text(help).clicked() {
-        app.act(action, ui.ctx());
-    }
-}
-
-fn bracketed(key: &str) -> String {
-    if key.is_empty() {
-        String::new()
-    } else {
-        format!("({key})")
-    }
-}
-
-fn menu_entry(app: &mut App, ui: &mut Ui, entry: &Entry) {
-    let absent = (entry.action == Action::Sample && sample().is_none())
-        || (entry.action == Action::Listen && !cfg!(feature = "live"));
-    if absent {
-        return;
-    }
-    let mut button = Button::new(entry.title);
-    if entry.key.is_some() {
-        button = button.shortcut_text(entry.key_text());
-    }
-    if ui.add(button).on_hover_text(entry.help).clicked() {
-        app.act(entry.action, ui.ctx());
-        ui.close();
-    }
-}
-
-fn presets(app: &mut App, ui: &mut Ui) {
-    for preset in &PRESETS {
-        let button = ui.button(format!("Preset {}", preset.name));
-        if button.on_hover_text(preset.help).clicked() {
-            preset.apply(&mut app.session.bench);
-            ui.close();
-        }
-    }
-}
-
-fn lane_choice(app: &mut App, ui: &mut Ui) {
-    let lanes = &mut app.preferences.lanes;
-    let shown = lanes.lanes.iter().filter(|l| l.2).count();
-    for (lane, _, is_shown) in &mut lanes.lanes {
-        // The last lane cannot be hidden.
-        ui.add_enabled_ui(!*is_shown || shown > 1, |ui| {
-            ui.checkbox(is_shown, lane.name())
-                .on_hover_text("Show this lane.");
-        });
-    }
-    ui.separator();
-    let mut by_hand = lanes.scale_v.is_some();
-    ui.checkbox(&mut by_hand, "Volts by hand")
-        .on_hover_text("Set the height of the source lane yourself.");
-    lanes.scale_v = by_hand.then(|| lanes.scale_v.unwrap_or(1.0));
-    if let Some(volts) = &mut lanes.scale_v {
-        let speed = *volts * 0.01;
-        let drag = egui::DragValue::new(volts)
-            .speed(speed)
-            .range(LaneChoice::VOLTS)
-            .custom_formatter(|v, _| units::show_digits(v, Unit::Volts, 3))
-            .custom_parser(|t| units::parse(t, Unit::Volts).ok());
-        ui.add(drag)
-            .on_hover_text("Voltage at the top of the source lane.");
-    }
-}
-
-fn load_address(app: &mut App, ui: &mut Ui) {
-    ui.horizontal(|ui| {
-        let label = ui.label("Load address");
-        let drag = egui::DragValue::new(&mut app.listing.load_address)
-            .hexadecimal(4, false, true)
-            .prefix("0x");
-        ui.add(drag)
-            .labelled_by(label.id)
-            .on_hover_text("Address of the first byte, in records and in the listing.");
-    });
 }
 
 /// What the counts of the held traces mean.

@@ -161,13 +161,8 @@ fn a_drag_of_a_slider_is_one_step() {
     let mut desk = Desk::opened();
     let before = *desk.app().bench();
     let rail = desk.control("long width slider").rect();
-    desk.window.drag_at(rail.center());
-    for part in 1..=5 {
-        desk.window
-            .hover_at(rail.center() + egui::vec2(4.0 * part as f32, 0.0));
-    }
-    desk.window.drop_at(rail.center() + egui::vec2(20.0, 0.0));
-    desk.settle();
+    let right = rail.center() + egui::vec2(20.0, 0.0);
+    desk.drag(rail.center(), right, Modifiers::NONE);
     assert!(desk.app().bench().long.width_s > before.long.width_s);
     desk.press_with(ctrl(Modifiers::NONE), Key::Z);
     assert_eq!(*desk.app().bench(), before);
