@@ -57,11 +57,10 @@ impl Others {
     /// Whether they leave this key to the window.
     fn leave(self, modifiers: Modifiers, key: Key) -> bool {
         // Those with which a slider is moved and a list gone through.
-        let moves = match key {
-            Key::ArrowLeft | Key::ArrowRight | Key::ArrowUp | Key::ArrowDown => true,
-            Key::Home | Key::End => true,
-            _ => false,
-        };
+        let moves = matches!(
+            key,
+            Key::ArrowLeft | Key::ArrowRight | Key::ArrowUp | Key::ArrowDown | Key::Home | Key::End
+        );
         // Those of the text itself.
         let edits = !modifiers.command || key == Key::Z;
         !(self.asking || self.typing && edits || self.moving && moves && !modifiers.command)
