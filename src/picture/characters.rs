@@ -58,7 +58,9 @@ fn bit_label(scene: &Scene<'_>, c: &Character, i: usize, width: f32) -> String {
         i if i == data + 1 && scene.bench.framer.parity != Parity::None => "parity",
         _ => "stop",
     };
-    let room = word.len() as f32 * BIT_SIZE * MONO_ADVANCE + 4.0;
+    // As much for "stop" as for "start": both or neither.
+    let letters = word.len().max("start".len());
+    let room = letters as f32 * BIT_SIZE * MONO_ADVANCE + 4.0;
     if width >= room {
         word.into()
     } else {

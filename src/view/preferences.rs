@@ -5,7 +5,7 @@ use super::side::Side;
 use crate::live::Wanted;
 use crate::picture::{LaneChoice, Theme};
 use crate::settings::read_toml;
-use toml::{Table, Value};
+use toml::Value;
 
 /// The file that keeps them.
 pub const FILE: &str = "window.toml";
@@ -151,7 +151,7 @@ fn device_text(name: &str, wanted: &Wanted) -> String {
 }
 
 #[cfg(feature = "live")]
-fn device(table: &Table, name: &str) -> Wanted {
+fn device(table: &toml::Table, name: &str) -> Wanted {
     let word = |what: &str| {
         let value = table.get(&format!("{name}-{what}")).and_then(Value::as_str);
         value.map(str::to_string)
