@@ -45,9 +45,9 @@ pub(super) fn said(app: &mut App, ui: &mut Ui) {
 }
 
 /// What the counts of the held traces mean.
-const COUNTS: &str = "Each character now, against the one that began at the same time when the \
-    traces were held.\n\
-    The same: value and faults are the same, and the margin by 1% of a bit.\n\
+const COUNTS: &str = "Each character now, against the one that stood in its place when the traces \
+    were held.\n\
+    The same: neither value nor faults have changed, nor the margin by 1% of a bit or more.\n\
     Better: a fault is gone, or the same value has more margin.\n\
     Worse: a fault came, or the same value has less margin.\n\
     Otherwise: another value or fault, or a character that is only in one of the two; which one \
