@@ -81,6 +81,29 @@ impl Store {
         names
     }
 
+    /// Gives a bench another name.
+    ///
+    /// # Errors
+    /// A sentence, where that name is taken or cannot be a file's, or the file cannot be renamed.
+    pub fn rename_bench(&self, from: &str, to: &str) -> Result<(), String> {
+        let (old, new) = (self.bench_path(from)?, self.bench_path(to)?);
+        if new != old && new.exists() {
+            return Err(format!(
+                "There is a bench '{to}' already; choose another name."
+            ));
+        }
+        fs::rename(&old, &new).map_err(|e| format!("The bench '{from}' could not be renamed: {e}."))
+    }
+
+    /// Deletes a bench.
+    ///
+    /// # Errors
+    /// A sentence, where the file cannot be removed.
+    pub fn delete_bench(&self, name: &str) -> Result<(), String> {
+        fs::remove_file(self.bench_path(name)?)
+            .map_err(|e| format!("The bench '{name}' could not be deleted: {e}."))
+    }
+
     /// The content of a file of the store; `None` where there is no such file.
     ///
     /// # Errors
@@ -94,6 +117,30 @@ impl Store {
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(None),
             Err(e) => Err(format!("{} could not be read: {e}.", path.display())),
         }
+    }
+
+    /// Reads a file of the store with `parse`; `None` where there is no such file. One that does
+    /// not read is set aside, so that nothing is ever written over it. `what` it holds begins the
+    /// sentence, in the plural.
+    ///
+    /// # Errors
+    /// A sentence that says so, and why.
+    pub fn read_or_set_aside<T>(
+        &self,
+        name: &str,
+        what: &str,
+        parse: impl FnOnce(&str) -> Result<T, String>,
+    ) -> Result<Option<T>, String> {
+        let read = self.read(name);
+        let why = match read.and_then(|text| text.map(|t| parse(&t)).transpose()) {
+            Ok(read) => return Ok(read),
+            Err(why) => why,
+        };
+        let aside = self.set_aside(name)?;
+        let aside = aside.file_name().unwrap_or_default().to_string_lossy();
+        Err(format!(
+            "{what} could not be read and are kept as {aside}; the defaults are used. {why}"
+        ))
     }
 
     /// Writes a file of the store, whole or not at all.
@@ -171,5 +218,11 @@ mod tests {
         for name in ["", " ", "../up", "a/b", ".hidden"] {
             assert!(store.bench_path(name).is_err(), "{name}");
         }
+        let taken = store.rename_bench("attic-7", "deck two").unwrap_err();
+        assert!(taken.contains("'deck two' already"), "{taken}");
+        store.rename_bench("attic-7", "attic").unwrap();
+        store.delete_bench("deck two").unwrap();
+        assert_eq!(store.bench_names(), ["attic"]);
+        assert!(store.delete_bench("deck two").is_err());
     }
 }

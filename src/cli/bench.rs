@@ -64,6 +64,14 @@ impl TypedValueParser for KnobParser {
     }
 }
 
+/// Whether the command line says anything of the settings, be it the default itself.
+#[cfg(feature = "window")]
+pub(super) fn is_given(matches: &ArgMatches) -> bool {
+    let knobs = KNOBS.iter().map(Knob::id);
+    let mut ids = knobs.chain(["preset".into(), "bench".into()]);
+    ids.any(|id| matches.try_contains_id(&id).unwrap_or(false))
+}
+
 /// The settings that the command line asks for: defaults, then the preset, then the bench file,
 /// then the flags, the later over the earlier.
 pub(super) fn bench(matches: &ArgMatches) -> Result<Bench, Failure> {
@@ -87,4 +95,25 @@ pub(super) fn bench(matches: &ArgMatches) -> Result<Bench, Failure> {
         }
     }
     Ok(bench)
+}
+
+#[cfg(all(test, feature = "window"))]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_default_is_given_where_it_is_written_down() {
+        let given = |args: &[&str]| {
+            let command = with_bench(Command::new("view"), Knob::shapes_a_reading);
+            is_given(&command.get_matches_from([&["view"], args].concat()))
+        };
+        assert!(!given(&[]));
+        for args in [
+            ["--short-width", "589us"],
+            ["--preset", "300bd"],
+            ["--bench", "deck.toml"],
+        ] {
+            assert!(given(&args), "{args:?}");
+        }
+    }
 }

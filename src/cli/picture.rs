@@ -5,7 +5,7 @@ use super::decode::Decoded;
 use super::{Failure, args, output, time};
 use crate::date::today;
 use crate::export;
-use crate::picture::{PageSpec, Span, Theme, page};
+use crate::picture::{Lane, LaneChoice, PageSpec, Span, Theme, page};
 use crate::settings::Knob;
 use crate::units::{self, Unit};
 use clap::{Arg, ArgAction, ArgMatches, Command};
@@ -73,6 +73,24 @@ pub(super) fn command() -> Command {
                 .default_value("1")
                 .help("Pixels of a PNG to a point; 2 is fine enough for print"),
         )
+        .arg(
+            Arg::new("lanes")
+                .long("lanes")
+                .value_name("LANES")
+                .value_parser(LaneChoice::parse)
+                .help(format!(
+                    "Lanes to draw, of {}; with =N behind one it gets that share of the height \
+                     [default: all, source=2.6, long=1.35, characters=0.9, the others 1]",
+                    Lane::ALL.map(Lane::word).join(",")
+                )),
+        )
+        .arg(
+            Arg::new("volts")
+                .long("volts")
+                .value_name("VOLTS")
+                .value_parser(LaneChoice::parse_volts)
+                .help("Voltage at the top of the source lane [default: one that suits]"),
+        )
         .arg(mark("mark-a", "Instant of mark A"))
         .arg(mark("mark-b", "Instant of mark B"))
         .arg(flag("light", "dark", "Draw on light paper [default]"))
@@ -90,6 +108,8 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let scale = *matches
         .get_one::<u8>("scale")
         .expect("the scale has a default");
+    let mut lanes: LaneChoice = matches.get_one("lanes").copied().unwrap_or_default();
+    lanes.scale_v = matches.get_one("volts").copied();
     let list = page(&PageSpec {
         name: &decoded.about.name,
         recording: &recording,
@@ -100,6 +120,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
             matches.get_one("from").copied(),
             matches.get_one("span").copied(),
         )?,
+        lanes,
         marks: ["mark-a", "mark-b"].map(|name| matches.get_one(name).copied()),
         date: &today(),
         width: width as f32,

@@ -19,11 +19,12 @@ pub(super) fn with_args(command: Command) -> Command {
 
 #[cfg(feature = "window")]
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
-    use super::{bench::bench, input};
+    use super::bench::{bench, is_given};
+    use super::input;
     use crate::view::{self, Request};
     use std::path::PathBuf;
 
-    let bench = bench(matches)?;
+    let bench = is_given(matches).then(|| bench(matches)).transpose()?;
     let file = matches.get_one::<PathBuf>("file").cloned();
     if file.as_deref().is_some_and(input::is_standard) {
         return Err(Failure::Usage(

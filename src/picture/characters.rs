@@ -14,6 +14,9 @@ fn showing(characters: &[Character], span: Span) -> Range<usize> {
     from..to.max(from)
 }
 
+/// Size of the lettering in the cells of the bits.
+const BIT_SIZE: f32 = 10.5;
+
 /// Width of a bit in points.
 fn bit_width(c: &Character, area: Rect, span: Span) -> f32 {
     (c.instants.bit_s / span.length_s()) as f32 * area.w
@@ -39,21 +42,29 @@ pub(super) fn draw_bits(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, s
             if bit >= 13.0 && (area.x + 5.0..area.right() - 5.0).contains(&x) {
                 let text = bit_label(scene, c, i, bit);
                 let (anchor, paint) = (Anchor::Middle, Paint::from(Ink::Faint));
-                list.text_as([x, middle], text, 10.5, Font::Mono, anchor, paint);
+                list.text_as([x, middle], text, BIT_SIZE, Font::Mono, anchor, paint);
             }
         }
     }
 }
 
-/// What stands in the cell of bit `i`.
+/// What stands in the cell of bit `i`. Words need room: a letter for them would look like that of
+/// the character below.
 fn bit_label(scene: &Scene<'_>, c: &Character, i: usize, width: f32) -> String {
     let data = scene.bench.framer.data_bits as usize;
-    let whole = |word: &str, letter: &str| if width >= 40.0 { word } else { letter }.to_string();
-    match i {
-        0 => whole("start", "S"),
-        i if i <= data => (c.value >> (i - 1) & 1).to_string(),
-        i if i == data + 1 && scene.bench.framer.parity != Parity::None => whole("parity", "P"),
-        _ => whole("stop", ""),
+    let word = match i {
+        0 => "start",
+        i if i <= data => return (c.value >> (i - 1) & 1).to_string(),
+        i if i == data + 1 && scene.bench.framer.parity != Parity::None => "parity",
+        _ => "stop",
+    };
+    // As much for "stop" as for "start": both or neither.
+    let letters = word.len().max("start".len());
+    let room = letters as f32 * BIT_SIZE * MONO_ADVANCE + 4.0;
+    if width >= room {
+        word.into()
+    } else {
+        String::new()
     }
 }
 
@@ -271,5 +282,56 @@ fn draw_blocks(
         next += faulty[next..]
             .partition_point(|&i| all[i].line_start_s < free_s)
             .max(1);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{LaneChoice, Peaks, lanes};
+    use super::*;
+    use crate::settings::Bench;
+    use crate::signal::Chain;
+    use crate::tape;
+
+    /// All texts of a picture of the first character, an M with a parity bit, `width` wide.
+    fn texts(width: f32) -> Vec<String> {
+        let mut bench = Bench::default();
+        bench.tape.parity = Parity::Even;
+        bench.framer.parity = Parity::Even;
+        let recording = tape::record(b"M", &bench.tape);
+        let traces = Chain::read(&bench, &recording);
+        let c = traces.characters[0];
+        let scene = Scene {
+            recording: &recording,
+            peaks: &Peaks::default(),
+            traces: &traces,
+            bench: &bench,
+            shaped: None,
+            ghost: None,
+            selected: None,
+            marks: [None; 2],
+        };
+        let span = Span::new(c.line_start_s, c.line_end_s() - c.line_start_s);
+        let sheet = LaneChoice::default().sheet(span, [width, 600.0], 1.0);
+        let items = lanes(&scene, &sheet).items.into_iter();
+        items
+            .filter_map(|item| match item {
+                Item::Text { text, .. } => Some(text),
+                _ => None,
+            })
+            .collect()
+    }
+
+    #[test]
+    fn bits_have_words_where_there_is_room_and_never_a_letter() {
+        let wide = texts(900.0);
+        for word in ["start", "parity", "stop", "0", "1"] {
+            assert!(wide.iter().any(|t| t == word), "{word}");
+        }
+        let narrow = texts(400.0);
+        assert!(narrow.iter().any(|t| t == "1"));
+        for word in ["start", "parity", "stop", "S", "P"] {
+            assert!(!narrow.iter().any(|t| t == word), "{word}");
+        }
     }
 }

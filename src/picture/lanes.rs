@@ -51,6 +51,17 @@ impl Lane {
         }
     }
 
+    /// The word for it on the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Lane::Source => "source",
+            Lane::Squarer => "squarer",
+            Lane::Short => "short",
+            Lane::Long => "long",
+            Lane::Characters => "characters",
+        }
+    }
+
     /// The ink of its trace.
     pub fn ink(self) -> Ink {
         match self {

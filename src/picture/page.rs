@@ -1,8 +1,7 @@
 //! A page for the notes: a caption over the lanes.
 
 use super::{
-    Anchor, DisplayList, Font, Ink, Lane, LaneSheet, Marks, Peaks, Rect, Scene, Span, lanes,
-    time_label,
+    Anchor, DisplayList, Font, Ink, LaneChoice, Marks, Peaks, Rect, Scene, Span, lanes, time_label,
 };
 use crate::settings::{Bench, KNOBS};
 use crate::signal::{Character, Recording, Traces};
@@ -21,6 +20,8 @@ pub struct PageSpec<'a> {
     pub bench: &'a Bench,
     /// The stretch of time.
     pub span: Span,
+    /// The lanes.
+    pub lanes: LaneChoice,
     /// Two marked instants.
     pub marks: Marks,
     /// The day, as it is to be written.
@@ -34,6 +35,9 @@ pub struct PageSpec<'a> {
 const MARGIN: f32 = 28.0;
 /// Mean width of a letter of the plain face for each point of its size, measured generously.
 const MEAN_ADVANCE: f32 = 0.56;
+/// The same of the bold face, for which capitals are reckoned with.
+const BOLD_ADVANCE: f32 = 0.66;
+const NAME_SIZE: f32 = 19.0;
 
 /// The page: caption, lanes on one time axis, characters at the bottom.
 pub fn page(spec: &PageSpec<'_>) -> DisplayList {
@@ -48,17 +52,16 @@ pub fn page(spec: &PageSpec<'_>) -> DisplayList {
         Ink::Paper,
     );
     let right = spec.width - MARGIN;
-    let at = [MARGIN, MARGIN + 2.0];
-    list.text_as(at, spec.name, 19.0, Font::Bold, Anchor::Start, Ink::Text);
-    let at = [right, MARGIN + 2.0];
-    list.text_as(
-        at,
-        span_text(spec.span),
-        12.5,
-        Font::Plain,
-        Anchor::End,
-        Ink::Text,
+    let span = span_text(spec.span);
+    let free = spec.width - 3.0 * MARGIN - span.chars().count() as f32 * 12.5 * MEAN_ADVANCE;
+    let name = shortened(
+        spec.name,
+        (free / (NAME_SIZE * BOLD_ADVANCE)).max(0.0) as usize,
     );
+    let at = [MARGIN, MARGIN + 2.0];
+    list.text_as(at, name, NAME_SIZE, Font::Bold, Anchor::Start, Ink::Text);
+    let at = [right, MARGIN + 2.0];
+    list.text_as(at, span, 12.5, Font::Plain, Anchor::End, Ink::Text);
     let at = [right, MARGIN + 26.0];
     list.text_as(at, spec.date, 11.5, Font::Plain, Anchor::End, Ink::Faint);
     let mut y = MARGIN + 26.0;
@@ -71,8 +74,7 @@ pub fn page(spec: &PageSpec<'_>) -> DisplayList {
     }
     let top = y + 2.0;
     let size = [room, spec.height - top - MARGIN / 2.0];
-    let shares = Lane::ALL.map(|lane| (lane, lane.share()));
-    let sheet = LaneSheet::filling(spec.span, size, 1.0, shares);
+    let sheet = spec.lanes.sheet(spec.span, size, 1.0);
     let peaks = Peaks::default();
     let scene = Scene {
         recording: spec.recording,
@@ -150,6 +152,19 @@ fn read_out(spec: &PageSpec<'_>) -> String {
     )
 }
 
+/// A name with its middle left out where it has more than so many letters: its beginning and its
+/// ending tell it from others.
+pub fn shortened(name: &str, letters: usize) -> String {
+    let count = name.chars().count();
+    if count <= letters {
+        return name.into();
+    }
+    let kept = letters.saturating_sub(1);
+    let front: String = name.chars().take(kept.div_ceil(2)).collect();
+    let back: String = name.chars().skip(count - kept / 2).collect();
+    format!("{front}…{back}")
+}
+
 /// Breaks a text at spaces into rows of at most `letters` letters.
 fn wrapped(text: &str, letters: usize) -> Vec<String> {
     let mut rows = vec![String::new()];
@@ -170,6 +185,13 @@ fn wrapped(text: &str, letters: usize) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_long_name_loses_its_middle() {
+        assert_eq!(shortened("tide.wav", 8), "tide.wav");
+        assert_eq!(shortened("a-long-tide.wav", 8), "a-lo…wav");
+        assert_eq!(shortened("ebb", 0), "…");
+    }
 
     #[test]
     fn rows_break_at_spaces() {

@@ -41,12 +41,7 @@ pub fn read_bench(text: &str) -> Result<Bench, BenchError> {
 /// A sentence that names the first stage, knob or value that does not fit, or the line that is
 /// not TOML.
 pub fn read_bench_over(mut bench: Bench, text: &str) -> Result<Bench, BenchError> {
-    let table: toml::Table = text.parse().map_err(|e: toml::de::Error| {
-        let line = e.span().map_or(1, |span| {
-            1 + text[..span.start.min(text.len())].matches('\n').count()
-        });
-        BenchError(format!("Line {line} is not TOML: {}.", e.message()))
-    })?;
+    let table = read_toml(text).map_err(BenchError)?;
     for (stage, knobs) in &table {
         if !STAGES.iter().any(|s| s.0 == stage) {
             let known: Vec<_> = STAGES.iter().map(|s| s.0).collect();
@@ -86,6 +81,19 @@ pub fn read_bench_over(mut bench: Bench, text: &str) -> Result<Bench, BenchError
         }
     }
     Ok(bench)
+}
+
+/// Reads a text as TOML.
+///
+/// # Errors
+/// A sentence that names the first line that is none.
+pub(crate) fn read_toml(text: &str) -> Result<toml::Table, String> {
+    text.parse().map_err(|e: toml::de::Error| {
+        let line = e.span().map_or(1, |span| {
+            1 + text[..span.start.min(text.len())].matches('\n').count()
+        });
+        format!("Line {line} is not TOML: {}.", e.message())
+    })
 }
 
 #[cfg(test)]

@@ -179,10 +179,20 @@ impl Knob {
                 let value = units::parse(text, unit).map_err(|e| refuse(e.to_string()))?;
                 // A value printed with twelve digits may miss the limit by a rounding.
                 let slack = 1e-12 * max.abs().max(min.abs());
-                if !(min - slack..=max + slack).contains(&value) {
-                    return Err(outside());
+                let fits = |value: f64| (min - slack..=max + slack).contains(&value);
+                if fits(value) {
+                    return Ok(value.clamp(min, max));
                 }
-                Ok(value.clamp(min, max))
+                Err(match self.meant(text, unit, fits) {
+                    Some(meant) => KnobError(format!(
+                        "{}: '{text}' without a unit is {}, which is out of range; it takes {}. \
+                         Did you mean {meant}?",
+                        self.id(),
+                        units::show(value, unit),
+                        self.takes()
+                    )),
+                    None => outside(),
+                })
             }
             Kind::Count { min, max, names } => {
                 if let Some(value) = named(names) {
@@ -200,6 +210,22 @@ impl Knob {
                 .map(|i| i as f64)
                 .ok_or_else(|| refuse(format!("'{text}' is not one of {}", self.takes()))),
         }
+    }
+
+    /// What a bare number may have been meant for: with the decimal prefix that brings it nearest
+    /// to the default, where one brings it into the range.
+    fn meant(&self, text: &str, unit: Unit, fits: impl Fn(f64) -> bool) -> Option<String> {
+        units::parse(text, Unit::One).ok()?;
+        let far = |value: f64| (value / self.default()).abs().ln().abs();
+        ["n", "u", "m", "k", "M"]
+            .into_iter()
+            .filter_map(|prefix| {
+                let meant = format!("{text}{prefix}{}", unit.symbol());
+                let value = units::parse(&meant, unit).ok().filter(|v| fits(*v))?;
+                Some((far(value), meant))
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|m| m.1)
     }
 
     /// Writes a number of this knob as people write it; [`Knob::parse`] reads it back.

@@ -11,6 +11,8 @@ mod preset;
 
 pub(crate) use choice::choice;
 pub use choice::*;
+#[cfg(feature = "window")]
+pub(crate) use file::read_toml;
 pub use file::{BenchError, read_bench, read_bench_over, write_bench};
 pub use knob::{Kind, Knob, KnobError, KnobValue};
 pub use preset::{PRESETS, Preset};

@@ -74,6 +74,35 @@ fn a_value_that_does_not_fit_is_refused_with_a_sentence() {
 }
 
 #[test]
+fn a_unit_that_is_missing_is_guessed() {
+    for (id, text, says) in [
+        (
+            "short-width",
+            "589",
+            "is 589 s, which is out of range; it takes 1 µs to 100 ms. Did you mean 589us?",
+        ),
+        ("short-width", "0,6", "Did you mean 0,6ms?"),
+        ("long-width", "2", "Did you mean 2ms?"),
+        ("squarer-hysteresis", "200", "Did you mean 200mV?"),
+        ("input-low-pass", "5", "Did you mean 5kHz?"),
+    ] {
+        let err = knob(id).unwrap().parse(text).unwrap_err().to_string();
+        assert!(err.contains(says), "{err}");
+    }
+    for (id, text) in [
+        ("short-width", "589s"),
+        ("short-width", "1e20"),
+        ("wear-wow", "50"),
+    ] {
+        let err = knob(id).unwrap().parse(text).unwrap_err().to_string();
+        assert!(
+            err.contains("is out of range; it takes") && err.ends_with('.'),
+            "{err}"
+        );
+    }
+}
+
+#[test]
 fn a_slider_cannot_leave_the_range() {
     let mut bench = Bench::default();
     let width = knob("short-width").unwrap();

@@ -1,7 +1,7 @@
 //! What a whole reading says of the recording: reasons that lie before the framer.
 
-use super::tones;
-use crate::settings::{Bench, Trigger};
+use super::{between_tones_s, tones};
+use crate::settings::Bench;
 use crate::signal::{Levels, Traces};
 use crate::units::{Unit, show_digits};
 
@@ -12,11 +12,8 @@ const OFF_SPEED: f64 = 0.02;
 /// maker's; none where there is nothing to say.
 pub fn advice(traces: &Traces, levels: &Levels, bench: &Bench) -> Vec<String> {
     let mut said: Vec<String> = low_level(traces, levels, bench).into_iter().collect();
-    let split_s = match bench.short.trigger {
-        Trigger::Both => 2.0 * bench.short.width_s,
-        Trigger::Rising | Trigger::Falling => bench.short.width_s,
-    };
-    let found = tones(&traces.squarer, 0..traces.squarer.len(), split_s);
+    let between_s = between_tones_s(&bench.tape);
+    let found = tones(&traces.squarer, 0..traces.squarer.len(), between_s);
     if let (Some(mark_hz), Some(space_hz)) = (found.mark_hz, found.space_hz) {
         said.extend(off_speed(mark_hz, space_hz, bench));
     }

@@ -17,6 +17,7 @@ mod score;
 mod spectrum;
 mod stretches;
 mod tones;
+mod two_means;
 
 pub use advice::advice;
 pub use blocks::{blocks, leaders};
@@ -28,7 +29,7 @@ pub use pulses::{Pulses, pulses};
 pub use score::{Found, Miss, Pairing, Score, score};
 pub use spectrum::{Peak, Spectrum, WINDOW_NAME, spectrum};
 pub use stretches::MOST_EDGES;
-pub use tones::{Tones, tones};
+pub use tones::{Tones, between_tones_s, tones};
 
 /// Traces and characters for tests.
 #[cfg(test)]

@@ -1,11 +1,21 @@
 //! The frequencies of the two tones.
 
 use super::stretches::stretches;
+use super::two_means::two_means;
+use crate::settings::TapeSettings;
 use crate::signal::Edges;
 use std::ops::Range;
 
 /// What longer cycles than this many times the split are: pauses, no tone.
 const PAUSE: f64 = 3.0;
+/// The two tones are told apart where their cycles differ by a factor in this range.
+pub(super) const APART: Range<f64> = 1.4..3.0;
+/// What differs from the median cycle by more than this factor belongs to neither tone.
+const FAR: f64 = 4.0;
+/// Cycles by which the tones are told apart, about, at the most.
+const SAMPLED: usize = 4096;
+/// Cycles that make a tone, at the least.
+const LEAST: usize = 3;
 
 /// The two tones in some edges of the squarer.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -20,33 +30,52 @@ pub struct Tones {
     pub space_cycles: usize,
 }
 
-/// Measures the tones in a range of edges: the median length of the cycles, rising edge to rising
-/// edge, up to `split_s` for mark and above it for space. Cycles over three times `split_s` are
-/// pauses. Above [`super::MOST_EDGES`] edges, looks at stretches spread over the range.
-///
-/// With a short one-shot that triggers on one edge its width is the split; with both edges, twice
-/// that.
+/// Measures the tones in a range of edges: the median length of the cycles of each, from rising
+/// edge to rising edge. Mark and space are told apart by the lengths themselves; where there are
+/// not two tones, `split_s` says which one it is: cycles up to that long are mark. Cycles over
+/// three times the longest of mark are pauses. Above [`super::MOST_EDGES`] edges, looks at
+/// stretches spread over the range.
 pub fn tones(edges: &Edges, range: Range<usize>, split_s: f64) -> Tones {
-    let (mut marks_s, mut spaces_s) = (Vec::new(), Vec::new());
+    let mut lengths_s = Vec::new();
     let range = range.start..range.end.min(edges.len());
     for stretch in stretches(range).1 {
         let from = stretch.start + usize::from(!edges.rises(stretch.start));
         let times_s = edges.times_s().get(from..stretch.end).unwrap_or(&[]);
-        for cycle in times_s.windows(3).step_by(2) {
-            let cycle_s = cycle[2] - cycle[0];
-            if cycle_s <= split_s {
-                marks_s.push(cycle_s);
-            } else if cycle_s <= PAUSE * split_s {
-                spaces_s.push(cycle_s);
-            }
-        }
+        let cycles = times_s.windows(3).step_by(2);
+        lengths_s.extend(cycles.map(|cycle| cycle[2] - cycle[0]));
     }
+    let split_s = parting_s(&lengths_s).unwrap_or(split_s);
+    lengths_s.retain(|s| *s <= PAUSE * split_s);
+    let (mut marks_s, mut spaces_s): (Vec<_>, Vec<_>) =
+        lengths_s.into_iter().partition(|s| *s <= split_s);
     Tones {
         mark_hz: median(&mut marks_s).map(f64::recip),
         space_hz: median(&mut spaces_s).map(f64::recip),
         mark_cycles: marks_s.len(),
         space_cycles: spaces_s.len(),
     }
+}
+
+/// The cycle length in the middle between mark and space of a tape as it is to be.
+pub fn between_tones_s(tape: &TapeSettings) -> f64 {
+    (tape.mark_hz * tape.space_hz).sqrt().recip()
+}
+
+/// The longest cycle of mark, where the lengths are those of two tones.
+fn parting_s(lengths_s: &[f64]) -> Option<f64> {
+    let mut some_s: Vec<f64> = lengths_s
+        .iter()
+        .copied()
+        .step_by(lengths_s.len().div_ceil(SAMPLED).max(1))
+        .collect();
+    let middle_s = median(&mut some_s)?;
+    // No tone: clicks and pauses.
+    some_s.retain(|s| (middle_s / FAR..middle_s * FAR).contains(s));
+    some_s.sort_by(f64::total_cmp);
+    let (low, high) = some_s.split_at(two_means(&some_s)?);
+    let apart = APART.contains(&(high[high.len() / 2] / low[low.len() / 2]));
+    let enough = low.len().min(high.len()) >= LEAST;
+    (apart && enough).then(|| low[low.len() - 1])
 }
 
 /// The middle value; of an even count, the upper one of the two. Changes the order.
@@ -79,6 +108,23 @@ mod tests {
         assert!((found.mark_hz.unwrap() - 1.0 / 0.4).abs() < 1e-9);
         assert!((found.space_hz.unwrap() - 1.0 / 0.8).abs() < 1e-9);
         assert_eq!((found.mark_cycles, found.space_cycles), (5, 3));
+    }
+
+    /// Wherever the short one-shot's width may lie.
+    #[test]
+    fn two_tones_are_told_apart_by_their_own_lengths() {
+        let some = cycles((0..4000).map(|i| if i % 40 < 37 { 0.417 } else { 0.833 }));
+        for split_s in [0.01, 0.3, 0.42, 0.9, 7.0] {
+            let found = tones(&some, 0..some.len(), split_s);
+            assert_eq!((found.mark_cycles, found.space_cycles), (3700, 300));
+        }
+    }
+
+    #[test]
+    fn a_few_clicks_are_no_tone() {
+        let some = cycles([0.4, 0.4, 0.4, 0.25, 0.4, 0.4, 0.05, 0.4]);
+        let found = tones(&some, 0..some.len(), 0.589);
+        assert_eq!((found.space_hz, found.mark_cycles), (None, 8));
     }
 
     #[test]

@@ -1,19 +1,23 @@
 //! What the actions do.
 
 use super::action::Action;
-use super::app::{App, FIRST_LOOK_S, Held, Message};
+use super::app::{App, FIRST_LOOK_S, Held};
 use super::file_ask::Purpose;
 use super::keep::{Kept, View};
-use super::lane_area::LaneChoice;
+use super::message::Message;
 use super::read_out::snapped_s;
 use super::sample;
+use super::selection::Selection;
 use super::side::Side;
-use crate::picture::Span;
+use crate::picture::{Lane, LaneChoice, Span};
 use crate::settings::{Bench, TapeSettings, WearSettings};
-use crate::signal::Character;
+use crate::signal::{Character, Traces};
 use crate::study::{Difference, compare};
 use egui::Context;
 use std::sync::Arc;
+
+/// How many times as high a key makes a lane.
+const LANE_STEP: f32 = 1.2;
 
 /// Does an action.
 pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
@@ -22,13 +26,17 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::OpenPath => app.ask.type_path(Purpose::Recording, "", ""),
         Action::Sample => match sample() {
             Some(path) => app.session.open(path),
-            None => app.say_failed("The bundled recording does not lie beside the program."),
+            None => app
+                .messages
+                .failed("The bundled recording does not lie beside the program."),
         },
         Action::MakeTape => app.tape_desk.open(),
         #[cfg(feature = "live")]
         Action::Listen => app.listener.open(),
         #[cfg(not(feature = "live"))]
-        Action::Listen => app.say_failed("This build cannot listen: it has no sound."),
+        Action::Listen => app
+            .messages
+            .failed("This build cannot listen: it has no sound."),
         Action::SavePng => app.ask_to_keep(Kept::Png, ctx),
         Action::SaveSvg => app.ask_to_keep(Kept::Svg, ctx),
         Action::SaveBytes => app.ask_to_keep(Kept::Bytes, ctx),
@@ -44,10 +52,14 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         }
         Action::Undo => app.session.bench = app.history.undo().unwrap_or(app.session.bench),
         Action::Redo => app.session.bench = app.history.redo().unwrap_or(app.session.bench),
+        Action::ResetKnob => match app.knob_in_hand {
+            Some(knob) => knob.set_clamped(&mut app.session.bench, knob.default()),
+            None => app.messages.done("No knob has been turned yet."),
+        },
         Action::ResetAll => app.session.bench = Bench::default(),
         Action::SaveBench => match app.shelf.save(&app.session.bench) {
-            Ok(said) => app.message = said.map(Message::Done),
-            Err(why) => app.message = Some(Message::Failed(why)),
+            Ok(said) => app.messages.put(said.map(Message::Done)),
+            Err(why) => app.messages.failed(why),
         },
         Action::Benches => app.shelf.open(),
         Action::Hold => {
@@ -62,12 +74,12 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::PreviousCharacter => app.step(-1),
         Action::NextFault | Action::PreviousFault => {
             let whole = app.session.whole();
-            app.go_among(&whole.faulty, action == Action::NextFault);
+            app.go_among(&whole.faulty, "fault", action == Action::NextFault);
         }
         Action::NextBlock | Action::PreviousBlock => {
             let layout = app.session.layout();
             let firsts: Vec<_> = layout.blocks.iter().map(|b| b.start).collect();
-            app.go_among(&firsts, action == Action::NextBlock);
+            app.go_among(&firsts, "block", action == Action::NextBlock);
         }
         Action::Find => {
             app.preferences.side = Some(Side::Listing);
@@ -89,22 +101,22 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::CopyReadOut => {
             let traces = app.session.traces(app.span);
             ctx.copy_text(super::panels::foot_text(app, &traces).join("\n"));
-            app.message = Some(Message::Done("The read-out is on the clipboard.".into()));
+            app.messages.done("The read-out is on the clipboard.");
         }
         Action::Listing => app.turn_side(Side::Listing),
         Action::Spectrum => app.turn_side(Side::Spectrum),
         Action::Lengths => app.turn_side(Side::Lengths),
+        Action::HigherLane => app.resize_lane(LANE_STEP),
+        Action::LowerLane => app.resize_lane(1.0 / LANE_STEP),
+        Action::NextLane => app.choose_next_lane(),
         Action::ResetLanes => app.preferences.lanes = LaneChoice::default(),
         Action::Theme => app.turn_page(ctx),
+        Action::Words => app.words_shown = !app.words_shown,
         Action::Keys => app.keys_shown = !app.keys_shown,
     }
 }
 
 impl App {
-    fn say_failed(&mut self, why: &str) {
-        self.message = Some(Message::Failed(why.into()));
-    }
-
     /// Shows this stretch, as far as it lies on the recording.
     pub(super) fn go_to(&mut self, span: Span) {
         self.span = span.kept_within(self.end_s());
@@ -120,13 +132,31 @@ impl App {
         self.preferences.side = (!open).then_some(side);
     }
 
+    /// Makes the lane at the pointer, or the one chosen last, so many times as high.
+    fn resize_lane(&mut self, factor: f32) {
+        self.lane = self.hover.map_or(self.lane, |h| h.lane);
+        self.preferences.lanes.grow(self.lane, factor);
+    }
+
+    /// Chooses the next of the lanes that are shown, after the last the first.
+    fn choose_next_lane(&mut self) {
+        let shown = self.preferences.lanes.shown().map(|l| l.0);
+        let shown: Vec<Lane> = shown.collect();
+        let here = shown.iter().position(|l| *l == self.lane);
+        let next = here.map_or(0, |i| (i + 1) % shown.len());
+        self.lane = shown.get(next).copied().unwrap_or(self.lane);
+        let name = self.lane.name();
+        let said = format!("Up and Down change the height of the lane '{name}'.");
+        self.messages.done(said);
+    }
+
     /// Selects a character and moves there where it is not in view.
     pub(super) fn select(&mut self, index: usize) {
         let whole = self.session.whole();
         let Some(c) = whole.characters.get(index) else {
             return;
         };
-        self.selected = Some(index);
+        self.selected = Selection::of(&whole.characters, index);
         let inside = c.line_start_s >= self.span.from_s && c.line_end_s() <= self.span.to_s;
         if !inside {
             let middle_s = (c.line_start_s + c.line_end_s()) / 2.0;
@@ -134,11 +164,16 @@ impl App {
         }
     }
 
+    /// The selected character, where these traces of the whole recording have it.
+    pub(super) fn selected_in<'a>(&self, whole: &'a Traces) -> Option<&'a Character> {
+        whole.characters.get(self.selected()?)
+    }
+
     /// The selected character, or the one nearest to the middle of the view.
     fn here(&self) -> Option<usize> {
         let whole = self.session.whole();
         let middle_s = self.span.middle_s();
-        self.selected.or_else(|| {
+        self.selected().or_else(|| {
             let behind = whole.characters.partition_point(|c| c.at_s <= middle_s);
             behind.checked_sub(1)
         })
@@ -149,7 +184,7 @@ impl App {
         let Some(last) = count.checked_sub(1) else {
             return;
         };
-        let next = match (self.selected, self.here()) {
+        let next = match (self.selected(), self.here()) {
             (Some(at), _) => at.saturating_add_signed(by).min(last),
             (None, here) => here.unwrap_or(0),
         };
@@ -157,7 +192,7 @@ impl App {
     }
 
     /// Selects the next of some characters behind (or before) the present one.
-    fn go_among(&mut self, indices: &[usize], forward: bool) {
+    fn go_among(&mut self, indices: &[usize], what: &str, forward: bool) {
         let here = self.here();
         let next = if forward {
             indices.iter().find(|&&i| here.is_none_or(|h| i > h))
@@ -166,13 +201,14 @@ impl App {
         };
         match next {
             Some(&index) => self.select(index),
-            None => self.message = Some(Message::Done("There is no other one that way.".into())),
+            None => self.messages.done(no_further(what, indices.len(), forward)),
         }
     }
 
     fn go_difference(&mut self, forward: bool) {
         let Some(held) = &self.held else {
-            self.say_failed("Hold traces first (H), then turn a knob.");
+            self.messages
+                .failed("Hold traces first (H), then turn a knob.");
             return;
         };
         let middle_s = self.span.middle_s();
@@ -186,24 +222,31 @@ impl App {
         };
         match next.copied() {
             Some(Difference { at_s, after, .. }) => {
-                self.selected = after;
+                let whole = self.session.whole();
+                self.selected = after.and_then(|i| Selection::of(&whole.characters, i));
                 self.go_to(self.span.moved(at_s - middle_s));
             }
-            None => self.message = Some(Message::Done("There is no difference that way.".into())),
+            None => {
+                let count = held.comparison.differences.len();
+                self.messages.done(no_further("difference", count, forward));
+            }
         }
     }
 
     fn find(&mut self, forward: bool) {
         let whole = self.session.whole();
         self.preferences.side = Some(Side::Listing);
-        if let Some(at) = self.listing.find(&whole.characters, self.selected, forward) {
+        if let Some(at) = self
+            .listing
+            .find(&whole.characters, self.selected(), forward)
+        {
             self.select(at);
         }
     }
 
     fn show_selected(&mut self) {
         let whole = self.session.whole();
-        let c = self.selected.and_then(|i| whole.characters.get(i));
+        let c = self.selected_in(&whole);
         let around = |c: &Character| {
             let length_s = c.line_end_s() - c.at_s;
             Span::new(c.at_s - length_s * 0.25, length_s * 1.5)
@@ -234,6 +277,7 @@ impl App {
                 ..self.session.bench
             },
             span: self.span,
+            lanes: self.preferences.lanes,
             marks: self.marks,
             load_address: self.listing.load_address,
         })
@@ -242,11 +286,13 @@ impl App {
     /// What is in view, or nothing and a message where the recording is still being read.
     fn view_when_read(&mut self) -> Option<View> {
         if self.session.is_reading() {
-            self.say_failed("The recording is still being read; try again in a moment.");
+            self.messages
+                .failed("The recording is still being read; try again in a moment.");
             return None;
         }
         if self.session.document().is_none() {
-            self.say_failed("Open a recording first; then there is something to keep.");
+            self.messages
+                .failed("Open a recording first; then there is something to keep.");
         }
         self.view()
     }
@@ -263,5 +309,14 @@ impl App {
                 &format!("{stem}.{}", kept.ending()),
             );
         }
+    }
+}
+
+/// What is said where there is none of so many things that way.
+fn no_further(what: &str, count: usize, forward: bool) -> String {
+    let side = if forward { "right" } else { "left" };
+    match count {
+        0 => format!("There is no {what} in this recording."),
+        _ => format!("No further {what} to the {side}."),
     }
 }

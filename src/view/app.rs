@@ -1,14 +1,22 @@
 //! The window as a whole: what it holds, and the order in which a frame is made.
 
-use super::action::{self, Action};
+use super::action::Action;
 use super::cards::cards;
+use super::closing::Closing;
 use super::file_ask::{FileAsk, Purpose};
+use super::glossary::glossary;
+use super::head::head;
 use super::history::History;
 use super::keep::{Keeper, Outcome};
 use super::key_sheet::key_sheet;
+use super::keys::pressed;
+use super::knob_row::take_refusal;
 use super::lane_area::Hover;
+use super::memory::Memory;
+use super::message::Messages;
 use super::overview_strip::OverviewStrip;
-use super::preferences::{self, Preferences};
+use super::preferences::Preferences;
+use super::selection::Selection;
 use super::session::{News, Session};
 use super::shaper::Shaper;
 use super::shelf::{Shelf, ShelfHand};
@@ -19,8 +27,8 @@ use super::style::{self, colour};
 use super::survey::{Survey, Surveyor};
 use super::tape_desk::{For, TapeDesk};
 use super::{Request, panels};
-use crate::picture::{Ink, Marks, Span, Theme};
-use crate::settings::Bench;
+use crate::picture::{Ink, Lane, Marks, Span, Theme};
+use crate::settings::Knob;
 use crate::signal::Traces;
 use crate::store::Store;
 use crate::study::{Comparison, compare};
@@ -63,26 +71,20 @@ pub struct App {
     pub(super) preferences: Preferences,
     pub(super) listing: Listing,
     pub(super) span: Span,
-    pub(super) selected: Option<usize>,
+    pub(super) selected: Option<Selection>,
     pub(super) marks: Marks,
     pub(super) hover: Option<Hover>,
     pub(super) held: Option<Held>,
-    pub(super) message: Option<Message>,
+    pub(super) messages: Messages,
     pub(super) keys_shown: bool,
+    pub(super) words_shown: bool,
+    /// The knob that was turned last, or has the focus.
+    pub(super) knob_in_hand: Option<&'static Knob>,
+    /// The lane that keys make higher or lower.
+    pub(super) lane: Lane,
     /// Whether the window has still to go to the first character.
     first_look: bool,
-    /// Whether closing has been asked about and agreed to.
-    closing: bool,
-    close_asked: bool,
-}
-
-/// What the window says under its head.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) enum Message {
-    /// Something went well.
-    Done(String),
-    /// Something did not.
-    Failed(String),
+    pub(super) closing: Closing,
 }
 
 impl App {
@@ -91,22 +93,12 @@ impl App {
     /// # Errors
     /// Where the system gives no thread.
     pub fn new(ctx: &Context, request: Request, store: Store) -> std::io::Result<Self> {
-        let remembered = store.read(preferences::FILE).ok().flatten();
-        let preferences = Preferences::read(&remembered.unwrap_or_default());
-        let shelf = Shelf::new(store.clone());
-        let (mut bench, mut message) = (request.bench, None);
-        if bench == Bench::default() {
-            match shelf.last() {
-                Ok(Some(last)) if last != bench => {
-                    bench = last;
-                    let said = "The settings are those of the last session; Settings, Reset all \
-                                sets the defaults.";
-                    message = Some(Message::Done(said.into()));
-                }
-                Ok(_) => {}
-                Err(why) => message = Some(Message::Failed(why)),
-            }
-        }
+        let Memory {
+            preferences,
+            shelf,
+            bench,
+            messages,
+        } = Memory::recall(request.bench, &store);
         style::set_fonts(ctx);
         style::set_theme(ctx, preferences.theme);
         let wake = ctx.clone();
@@ -146,11 +138,13 @@ impl App {
             marks: [None; 2],
             hover: None,
             held: None,
-            message,
+            messages,
             keys_shown: false,
+            words_shown: false,
+            knob_in_hand: None,
+            lane: Lane::Source,
             first_look: false,
-            closing: false,
-            close_asked: false,
+            closing: Closing::default(),
         })
     }
 
@@ -158,9 +152,10 @@ impl App {
     pub fn show(&mut self, ui: &mut Ui) {
         self.take_news(ui.ctx());
         self.take_files(ui.ctx());
+        self.messages.fade(ui.ctx());
         #[cfg(feature = "live")]
         self.take_sound(ui.ctx());
-        for action in action::pressed(ui) {
+        for action in pressed(ui) {
             self.act(action, ui.ctx());
         }
         let traces = self.session.traces(self.span);
@@ -176,12 +171,13 @@ impl App {
         Panel::top("head")
             .frame(paper.inner_margin(sides(6, 6)))
             .show_separator_line(false)
-            .show(ui, |ui| panels::head(self, ui));
+            .show(ui, |ui| head(self, ui));
         Panel::top("path")
             .frame(paper.inner_margin(sides(0, 8)))
             .show_separator_line(false)
             .show(ui, |ui| {
-                cards(ui, &mut self.session, survey.as_ref(), theme)
+                let knob = cards(ui, &mut self.session, survey.as_ref(), theme);
+                self.knob_in_hand = knob.or(self.knob_in_hand);
             });
         if self.has_bar() {
             Panel::top("said")
@@ -215,6 +211,9 @@ impl App {
                 None => panels::empty(self, ui),
             });
         self.show_windows(ui.ctx());
+        if let Some(why) = take_refusal(ui.ctx()) {
+            self.messages.failed(why);
+        }
         let held = ui.input(|i| i.pointer.any_down());
         self.history.note(&self.session.bench, held);
         self.mind_closing(ui.ctx());
@@ -226,7 +225,7 @@ impl App {
             feature = "live" => { self.listener.is_running() || self.player.is_playing() }
             _ => { false }
         };
-        sound || self.message.is_some() || self.held.is_some()
+        sound || self.messages.present().is_some() || self.held.is_some()
     }
 
     /// Takes what listening has brought.
@@ -238,7 +237,7 @@ impl App {
         }
         self.listener.show(ctx, &bench);
         if let Some(said) = self.player.show(ctx) {
-            self.say(said);
+            self.messages.say(said);
         }
         self.preferences.input = self.listener.wanted().clone();
         self.preferences.output = self.player.wanted().clone();
@@ -262,16 +261,8 @@ impl App {
                 self.look_at_s = at_s;
                 self.session.open(file);
             }
-            ListenHand::Say(said) => self.say(said),
+            ListenHand::Say(said) => self.messages.say(said),
         }
-    }
-
-    /// Says what went well or did not.
-    fn say(&mut self, said: Result<String, String>) {
-        self.message = Some(match said {
-            Ok(text) => Message::Done(text),
-            Err(text) => Message::Failed(text),
-        });
     }
 
     fn survey(&mut self, traces: &Arc<Traces>) -> Option<Survey> {
@@ -293,32 +284,33 @@ impl App {
                 self.overview.forget();
                 self.span = Span::new(0.0, FIRST_LOOK_S).kept_within(self.end_s());
             }
-            Some(News::Refused(why)) => self.message = Some(Message::Failed(why)),
+            Some(News::Refused(why)) => self.messages.failed(why),
             Some(News::Read) => {
                 if self.first_look {
                     self.look_at_first_character();
                 }
-                self.keep_selection();
+                let whole = self.session.whole();
+                self.selected = self.selected.and_then(|s| s.among(&whole.characters));
                 if let Some(held) = &mut self.held {
-                    let whole = self.session.whole();
                     held.comparison = compare(&held.traces.characters, &whole.characters);
                 }
             }
             Some(News::Reopened) => {
                 self.surveyor.forget();
                 self.overview.forget();
+                self.go_to(self.span);
             }
             None => {}
         }
         while let Some(outcome) = self.keeper.outcome() {
-            self.message = Some(match outcome {
-                Outcome::Done(what) => Message::Done(what),
-                Outcome::Failed(why) => Message::Failed(why),
+            match outcome {
+                Outcome::Done(what) => self.messages.done(what),
+                Outcome::Failed(why) => self.messages.failed(why),
                 Outcome::Image(image) => {
                     ctx.copy_image(image);
-                    Message::Done("The picture is on the clipboard.".into())
+                    self.messages.done("The picture is on the clipboard.");
                 }
-            });
+            }
         }
         if self.session.opening_percent().is_some()
             || self.session.is_reading()
@@ -341,16 +333,10 @@ impl App {
         }
     }
 
-    /// Keeps the selection on the character that is now where the selected one was.
-    fn keep_selection(&mut self) {
-        let count = self.session.whole().characters.len();
-        self.selected = self.selected.filter(|s| *s < count);
-    }
-
     fn take_files(&mut self, ctx: &Context) {
         match self.ask.show(ctx) {
             Some((Purpose::Recording, path)) => {
-                self.message = None;
+                self.messages.put(None);
                 self.session.open(path);
             }
             Some((Purpose::Tape, path)) => {
@@ -371,6 +357,9 @@ impl App {
         if self.keys_shown {
             self.keys_shown = key_sheet(ctx);
         }
+        if self.words_shown {
+            self.words_shown = glossary(ctx);
+        }
         let theme = self.preferences.theme;
         if let Some(made) = self.tape_desk.show(ctx, &mut self.session, theme) {
             match made.what_for {
@@ -385,7 +374,7 @@ impl App {
         }
         match self.shelf.show(ctx, &self.session.bench) {
             Some(ShelfHand::Use(bench)) => self.session.bench = *bench,
-            Some(ShelfHand::Say(said)) => self.say(said),
+            Some(ShelfHand::Say(said)) => self.messages.say(said),
             None => {}
         }
     }
@@ -394,68 +383,6 @@ impl App {
     pub(super) fn end_s(&self) -> f64 {
         let document = self.session.document();
         document.map_or(FIRST_LOOK_S, |d| d.recording.duration_s())
-    }
-
-    /// Asks before a named bench with changes is left, and keeps what is to be remembered.
-    fn mind_closing(&mut self, ctx: &Context) {
-        let size = ctx.content_rect().size();
-        self.preferences.size = [size.x, size.y];
-        self.preferences.load_address = self.listing.load_address;
-        if !ctx.input(|i| i.viewport().close_requested()) && !self.close_asked {
-            return;
-        }
-        let unsaved = matches!(self.shelf.state(&self.session.bench), Some((_, true)));
-        if (unsaved || self.keeper.is_busy()) && !self.closing {
-            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
-            self.close_asked = true;
-            self.ask_closing(ctx);
-            return;
-        }
-        let kept = self.shelf.keep_last(&self.session.bench).and_then(|()| {
-            self.store
-                .write(preferences::FILE, &self.preferences.write())
-        });
-        if let Err(why) = kept {
-            eprintln!("pulsewright: {why}");
-        }
-    }
-
-    fn ask_closing(&mut self, ctx: &Context) {
-        let Some((name, _)) = self.shelf.state(&self.session.bench) else {
-            // Nothing to save: a file is still being written.
-            self.close_asked = self.keeper.is_busy();
-            self.closing = !self.close_asked;
-            if self.closing {
-                ctx.send_viewport_cmd(egui::ViewportCommand::Close);
-            }
-            return;
-        };
-        let heading = format!("The bench '{name}' has changes");
-        let mut close = false;
-        let modal = egui::Modal::new(egui::Id::unique("closing")).show(ctx, |ui| {
-            ui.set_width(360.0);
-            ui.heading(heading);
-            ui.add_space(6.0);
-            ui.horizontal(|ui| {
-                if ui.button("Save and close").clicked() {
-                    match self.shelf.save(&self.session.bench) {
-                        Ok(_) => close = true,
-                        Err(why) => self.message = Some(Message::Failed(why)),
-                    }
-                }
-                close |= ui.button("Close without saving").clicked();
-                if ui.button("Stay").clicked() {
-                    self.close_asked = false;
-                }
-            });
-        });
-        if modal.should_close() {
-            self.close_asked = false;
-        }
-        if close {
-            self.closing = true;
-            ctx.send_viewport_cmd(egui::ViewportCommand::Close);
-        }
     }
 
     /// Changes the ground of the page.

@@ -1,14 +1,15 @@
 //! The signal path: one card a stage, in the order in which the signal runs.
 
-use super::knob_row::{knob_row, knob_slider};
+use super::hint::hint_below;
+use super::knob_row::{knob_row_in, knob_slider};
 use super::session::Session;
 use super::style::{bold, colour};
 use super::survey::Survey;
 use crate::picture::{Ink, Theme};
-use crate::settings::{Bench, knobs_of};
+use crate::settings::{Bench, Knob, knobs_of};
 use crate::study::Pulses;
 use crate::units::{self, Unit};
-use egui::{Frame, Margin, Pos2, Rect, RichText, Stroke, Ui, UiBuilder, Vec2};
+use egui::{Frame, Margin, Pos2, Rect, Response, RichText, Stroke, Ui, UiBuilder, Vec2};
 
 /// Height of the cards.
 pub const HEIGHT: f32 = 144.0;
@@ -93,8 +94,14 @@ const CARDS: [Card; 6] = [
 ];
 
 /// Draws the signal path with the read-outs of what is in view; what the hand does goes into the
-/// session's bench.
-pub fn cards(ui: &mut Ui, session: &mut Session, survey: Option<&Survey>, theme: Theme) {
+/// session's bench. Gives the knob that is being turned or has the focus.
+pub fn cards(
+    ui: &mut Ui,
+    session: &mut Session,
+    survey: Option<&Survey>,
+    theme: Theme,
+) -> Option<&'static Knob> {
+    let mut in_hand = None;
     let (row, _) = ui.allocate_exact_size(
         Vec2::new(ui.available_width(), HEIGHT),
         egui::Sense::hover(),
@@ -109,9 +116,10 @@ pub fn cards(ui: &mut Ui, session: &mut Session, survey: Option<&Survey>, theme:
             joint(ui, area.left(), row.center().y, theme);
         }
         let note = note(card.stage, session, survey).unwrap_or_default();
-        draw(ui, area, card, &mut session.bench, &note, theme);
+        in_hand = draw(ui, area, card, &mut session.bench, &note, theme).or(in_hand);
         left += size.x + JOINT;
     }
+    in_hand
 }
 
 /// The line with an arrow head that joins a card to the one before it.
@@ -127,7 +135,20 @@ fn joint(ui: &Ui, x: f32, y: f32, theme: Theme) {
     ));
 }
 
-fn draw(ui: &mut Ui, area: Rect, card: &Card, bench: &mut Bench, note: &str, theme: Theme) {
+fn draw(
+    ui: &mut Ui,
+    area: Rect,
+    card: &Card,
+    bench: &mut Bench,
+    note: &str,
+    theme: Theme,
+) -> Option<&'static Knob> {
+    let mut in_hand = None;
+    let mut note_hand = |knob, control: Response| {
+        if control.changed() || control.has_focus() {
+            in_hand = Some(knob);
+        }
+    };
     let ink = colour(theme, card.ink);
     let frame = Frame::NONE
         .fill(colour(theme, Ink::Card))
@@ -144,19 +165,20 @@ fn draw(ui: &mut Ui, area: Rect, card: &Card, bench: &mut Bench, note: &str, the
         frame.show(ui, |ui| {
             ui.set_min_size(area.size() - Vec2::new(18.0, 14.0));
             ui.spacing_mut().item_spacing.y = 3.0;
-            ui.label(RichText::new(card.title).family(bold()).color(ink))
-                .on_hover_text(card.about);
+            let title = ui.label(RichText::new(card.title).family(bold()).color(ink));
+            hint_below(title, area, card.about);
             if card.columns == 1 {
                 for (i, knob) in knobs_of(card.stage).enumerate() {
-                    knob_row(ui, knob, bench, 60.0);
+                    note_hand(knob, knob_row_in(ui, knob, bench, 60.0, Some(area)));
                     if let (0, Some(range)) = (i, card.slider) {
-                        knob_slider(ui, knob, bench, range);
+                        note_hand(knob, knob_slider(ui, knob, bench, range, area));
                     }
                 }
             } else {
                 ui.columns(card.columns, |columns| {
                     for (i, knob) in knobs_of(card.stage).enumerate() {
-                        knob_row(&mut columns[i % card.columns], knob, bench, 50.0);
+                        let column = &mut columns[i % card.columns];
+                        note_hand(knob, knob_row_in(column, knob, bench, 50.0, Some(area)));
                     }
                 });
             }
@@ -176,6 +198,7 @@ fn draw(ui: &mut Ui, area: Rect, card: &Card, bench: &mut Bench, note: &str, the
             });
         }
     });
+    in_hand
 }
 
 /// The small read-out at the foot of a card.

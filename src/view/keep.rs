@@ -3,7 +3,7 @@
 use super::tape_desk::as_files;
 use crate::date;
 use crate::export::{self, save};
-use crate::picture::{Marks, PageSpec, Span, Theme, page};
+use crate::picture::{LaneChoice, Marks, PageSpec, Span, Theme, page};
 use crate::settings::Bench;
 use crate::signal::{Recording, Traces};
 use crate::tape::Tape;
@@ -79,6 +79,8 @@ pub struct View {
     pub bench: Bench,
     /// The stretch in view.
     pub span: Span,
+    /// The lanes.
+    pub lanes: LaneChoice,
     /// The marks.
     pub marks: Marks,
     /// Address of the first byte in records.
@@ -94,6 +96,7 @@ impl View {
             traces: &self.traces,
             bench: &self.bench,
             span: self.span,
+            lanes: self.lanes,
             marks: self.marks,
             date: &date::today(),
             width: PAGE[0],

@@ -1,7 +1,11 @@
 //! One knob of the table as a row: its name, and a control that suits what it takes.
 
+use super::hint::hint_below;
 use crate::settings::{Bench, Kind, Knob};
-use egui::{ComboBox, DragValue, Response, RichText, Slider, SliderClamping, Ui};
+use egui::{
+    ComboBox, Context, DragValue, Id, Rect, Response, RichText, Slider, SliderClamping, Ui,
+};
+use std::cell::RefCell;
 
 /// How much less a slider moves while the shift key is held.
 const FINE: f64 = 0.1;
@@ -10,21 +14,45 @@ const FINE: f64 = 0.1;
 /// `bench`. A double click on the name sets the default. Gives the control's response, which is
 /// marked as changed when it was.
 pub fn knob_row(ui: &mut Ui, knob: &Knob, bench: &mut Bench, name_width: f32) -> Response {
+    knob_row_in(ui, knob, bench, name_width, None)
+}
+
+/// Draws the row of a knob as [`knob_row`] does, with its help below `area` where one is given.
+pub fn knob_row_in(
+    ui: &mut Ui,
+    knob: &Knob,
+    bench: &mut Bench,
+    name_width: f32,
+    area: Option<Rect>,
+) -> Response {
     ui.horizontal(|ui| {
-        name(ui, knob, bench, name_width);
+        name(ui, knob, bench, name_width, area);
         let control = match knob.kind {
             Kind::Words(words) => choice(ui, knob, bench, words.len()),
             Kind::Count { max, .. } if max <= 8 => choice(ui, knob, bench, 0),
             _ => value(ui, knob, bench),
         };
-        control.on_hover_text(help(knob))
+        explained(control, knob, area)
     })
     .inner
 }
 
+fn explained(response: Response, knob: &Knob, area: Option<Rect>) -> Response {
+    match area {
+        Some(area) => hint_below(response, area, &help(knob)),
+        None => response.on_hover_text(help(knob)),
+    }
+}
+
 /// Draws a slider over the range of a knob. The scale is logarithmic where the range spans
-/// decades.
-pub fn knob_slider(ui: &mut Ui, knob: &Knob, bench: &mut Bench, range: [f64; 2]) -> Response {
+/// decades. Its help appears below `area`.
+pub fn knob_slider(
+    ui: &mut Ui,
+    knob: &Knob,
+    bench: &mut Bench,
+    range: [f64; 2],
+    area: Rect,
+) -> Response {
     let before = knob.get(bench);
     let mut number = before;
     let decades = range[0] > 0.0 && range[1] / range[0] > 20.0;
@@ -35,9 +63,16 @@ pub fn knob_slider(ui: &mut Ui, knob: &Knob, bench: &mut Bench, range: [f64; 2])
         .smart_aim(false)
         .show_value(false);
     let response = ui.add(slider);
-    if response.dragged() && ui.input(|i| i.modifiers.shift) {
-        // Finely: a tenth of the way that the hand goes.
-        let part = f64::from(response.drag_delta().x / response.rect.width()) * FINE;
+    let held = response.id.with("relative");
+    let dragging = response.dragged() || response.drag_stopped();
+    let shift = ui.input(|i| i.modifiers.shift);
+    // A drag that was fine once goes on from there: it must not jump to the pointer when the shift
+    // key, or the button, is let go.
+    let relative = dragging && (shift || ui.data(|d| d.get_temp(held)).unwrap_or(false));
+    ui.data_mut(|d| d.insert_temp(held, relative && !response.drag_stopped()));
+    if relative {
+        let way = f64::from(response.drag_delta().x / response.rect.width());
+        let part = if shift { way * FINE } else { way };
         number = if decades {
             before * (range[1] / range[0]).powf(part)
         } else {
@@ -52,7 +87,7 @@ pub fn knob_slider(ui: &mut Ui, knob: &Knob, bench: &mut Bench, range: [f64; 2])
         format!("{} slider", label(knob)),
         knob.show_in(bench),
     );
-    response.on_hover_text(help(knob))
+    hint_below(response, area, &help(knob))
 }
 
 /// To four significant digits: finer than a hand, and pleasant to read.
@@ -60,7 +95,7 @@ fn rounded(number: f64) -> f64 {
     format!("{number:.3e}").parse().unwrap_or(number)
 }
 
-fn name(ui: &mut Ui, knob: &Knob, bench: &mut Bench, width: f32) {
+fn name(ui: &mut Ui, knob: &Knob, bench: &mut Bench, width: f32, area: Option<Rect>) {
     let changed = knob.get(bench) != knob.default();
     let text = RichText::new(knob.name.replace('-', " ")).small();
     let text = if changed {
@@ -77,7 +112,7 @@ fn name(ui: &mut Ui, knob: &Knob, bench: &mut Bench, width: f32) {
         ui.set_min_width(width);
         ui.add(name)
     });
-    let response = response.inner.on_hover_text(help(knob));
+    let response = explained(response.inner, knob, area);
     if response.double_clicked() {
         knob.set_clamped(bench, knob.default());
     }
@@ -116,12 +151,20 @@ fn value(ui: &mut Ui, knob: &Knob, bench: &mut Bench) -> Response {
         _ => (number.abs() * 0.003).max(smallest_step(knob)),
     };
     let size = egui::vec2(ui.available_width(), ui.spacing().interact_size.y);
+    let refused = RefCell::new(None);
     let drag = DragValue::new(&mut number)
         .speed(speed)
         .update_while_editing(false)
         .custom_formatter(|n, _| knob.show(n))
-        .custom_parser(|text| knob.parse(text).ok());
+        .custom_parser(|text| {
+            let read = knob.parse(text);
+            read.map_err(|why| *refused.borrow_mut() = Some(why.to_string()))
+                .ok()
+        });
     let response = ui.add_sized(size, drag);
+    if let Some(why) = refused.take() {
+        ui.data_mut(|d| d.insert_temp(refusal(), why));
+    }
     if response.changed() {
         let rounded = if response.dragged() {
             rounded(number)
@@ -132,6 +175,16 @@ fn value(ui: &mut Ui, knob: &Knob, bench: &mut Bench) -> Response {
     }
     named(&response, label(knob), knob.show_in(bench));
     response
+}
+
+/// Where the sentence of a knob that has refused what was typed waits for [`take_refusal`].
+fn refusal() -> Id {
+    Id::unique("refused by a knob")
+}
+
+/// Why a knob did not take what has been typed into it in this frame.
+pub fn take_refusal(ctx: &Context) -> Option<String> {
+    ctx.data_mut(|d| d.remove_temp(refusal()))
 }
 
 /// What a drag by one point changes at least, so that a knob at 0 can be moved.

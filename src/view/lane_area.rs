@@ -2,26 +2,10 @@
 
 use super::paint::paint;
 use super::style::colour;
-use crate::picture::{Ink, Lane, LaneSheet, Scene, Span, Theme, lanes};
-use egui::{CursorIcon, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo};
-
-/// Which lanes are shown, how high, and how many volts high the source is.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LaneChoice {
-    /// Each lane with its share of the height, and whether it is shown.
-    pub lanes: [(Lane, f32, bool); 5],
-    /// Voltage at the top of the source lane; none for one that suits what is shown.
-    pub scale_v: Option<f64>,
-}
-
-impl Default for LaneChoice {
-    fn default() -> Self {
-        Self {
-            lanes: Lane::ALL.map(|lane| (lane, lane.share(), true)),
-            scale_v: None,
-        }
-    }
-}
+use crate::picture::{Ink, Lane, LaneChoice, LaneSheet, Scene, Span, Theme, lanes};
+use egui::{
+    CursorIcon, EventFilter, Id, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo,
+};
 
 /// What the hand did on the lanes.
 #[derive(Clone, Copy, Debug, Default)]
@@ -51,8 +35,11 @@ pub struct Hover {
 const REACH: f32 = 10.0;
 /// Points about a lane's lower edge that move it.
 const GRIP: f32 = 4.0;
-/// The least share of a lane.
-const LEAST_SHARE: f32 = 0.3;
+
+/// The lanes' own name among the controls.
+pub fn id() -> Id {
+    Id::unique("lanes")
+}
 
 /// Draws the lanes in what room is left and says what the hand did.
 pub fn lane_area(
@@ -62,8 +49,16 @@ pub fn lane_area(
     choice: &mut LaneChoice,
     theme: Theme,
 ) -> LaneHand {
-    let (area, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
-    let sheet = sheet(area, span, choice, ui.pixels_per_point());
+    let (_, area) = ui.allocate_space(ui.available_size());
+    let response = ui.interact(area, id(), Sense::click_and_drag());
+    // With the focus on the lanes, the arrows move along the recording and leave the focus.
+    let arrows = EventFilter {
+        horizontal_arrows: true,
+        vertical_arrows: true,
+        ..Default::default()
+    };
+    ui.memory_mut(|m| m.set_focus_lock_filter(id(), arrows));
+    let sheet = choice.sheet(span, area.size().into(), ui.pixels_per_point());
     paint(&ui.painter_at(area), area.min, &lanes(scene, &sheet), theme);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Lanes"));
     let traces = sheet.traces_area();
@@ -80,13 +75,6 @@ pub fn lane_area(
         lane.map_or(Lane::Characters, |l| l.0)
     };
     hand(ui, &response, traces, span, lane_at, theme)
-}
-
-fn sheet(area: Rect, span: Span, choice: &LaneChoice, density: f32) -> LaneSheet {
-    let shown = choice.lanes.iter().filter(|l| l.2).map(|l| (l.0, l.1));
-    let mut sheet = LaneSheet::filling(span, [area.width(), area.height()], density, shown);
-    sheet.scale_v = choice.scale_v;
-    sheet
 }
 
 /// Moves the lower edge of a lane where the hand drags it.
@@ -124,24 +112,9 @@ fn resize(
     }
     let Some(lane) = lane else { return false };
     ui.set_cursor_icon(CursorIcon::ResizeVertical);
-    let shown: f32 = choice.lanes.iter().filter(|l| l.2).map(|l| l.1).sum();
-    let by = response.drag_delta().y / (area.height() - LaneSheet::AXIS).max(1.0) * shown;
-    // What one lane gains, the next one shown loses.
-    let places: Vec<usize> = (0..choice.lanes.len())
-        .filter(|&i| choice.lanes[i].2)
-        .collect();
-    let Some(at) = places.iter().position(|&i| choice.lanes[i].0 == lane) else {
-        return true;
-    };
-    if let Some(&below) = places.get(at + 1) {
-        let above = places[at];
-        let by = by.clamp(
-            LEAST_SHARE - choice.lanes[above].1,
-            choice.lanes[below].1 - LEAST_SHARE,
-        );
-        choice.lanes[above].1 += by;
-        choice.lanes[below].1 -= by;
-    }
+    let shown: f32 = choice.shown().map(|l| l.1).sum();
+    let room = (area.height() - LaneSheet::AXIS).max(1.0);
+    choice.move_edge(lane, response.drag_delta().y / room * shown);
     true
 }
 

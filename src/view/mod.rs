@@ -4,20 +4,30 @@ mod acting;
 mod action;
 mod app;
 mod cards;
+mod closing;
 mod file_ask;
+mod glossary;
+mod head;
+mod hint;
 mod history;
 mod keep;
 mod key_sheet;
+mod keys;
 mod knob_row;
 mod lane_area;
+mod memory;
+mod menus;
+mod message;
 mod overview_strip;
 mod paint;
 mod panels;
 mod preferences;
 mod read_out;
+mod selection;
 mod session;
 mod shaper;
 mod shelf;
+mod shelf_ask;
 mod side;
 #[cfg(feature = "live")]
 mod sound;
@@ -26,8 +36,9 @@ mod style;
 mod survey;
 mod tape_desk;
 
-pub use action::{Action, Entry, MENUS};
+pub use action::{Action, Entry};
 pub use app::App;
+pub use menus::MENUS;
 
 use crate::store::Store;
 use preferences::Preferences;
@@ -40,8 +51,8 @@ use std::path::PathBuf;
 pub struct Request {
     /// The recording.
     pub file: Option<PathBuf>,
-    /// The settings.
-    pub bench: Bench,
+    /// The settings; those of the last session where none are given.
+    pub bench: Option<Bench>,
 }
 
 /// Opens the window and returns when it is closed.
@@ -51,7 +62,8 @@ pub struct Request {
 pub fn run(request: Request) -> Result<(), String> {
     let store = Store::of_user();
     let remembered = store.read(preferences::FILE).ok().flatten();
-    let size = Preferences::read(&remembered.unwrap_or_default()).size;
+    let remembered = Preferences::read(&remembered.unwrap_or_default());
+    let size = remembered.unwrap_or_default().size;
     let options = eframe::NativeOptions {
         viewport: egui::ViewportBuilder::default()
             .with_title("Pulsewright")

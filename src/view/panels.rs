@@ -1,87 +1,35 @@
 //! The parts of the window around and between the cards.
 
-use super::action::{Action, Entry, MENUS};
-use super::app::{App, Message};
+use super::action::Action;
+use super::app::App;
+use super::head::action_button;
 use super::lane_area::lane_area;
+use super::message::Message;
 use super::read_out::{Ground, character_text, marks_text, pointer_text};
 use super::sample;
+use super::selection::Selection;
 use super::side::{Side, lengths_chart, spectrum_chart};
 use super::style::{bold, colour};
 use super::survey::Survey;
 use crate::picture::{Ink, Scene};
-use crate::settings::PRESETS;
 use crate::signal::Traces;
 use crate::study::explain;
 use crate::units::{self, Unit};
-use egui::containers::menu::{MenuButton, MenuConfig};
-use egui::{
-    Align, Button, Context, Layout, PopupCloseBehavior, RichText, ScrollArea, Ui, UiBuilder,
-};
+use egui::{Align, Button, Context, Layout, RichText, ScrollArea, Ui, UiBuilder};
 use std::sync::Arc;
-
-/// Name, menus, what is open, and what is to be said.
-pub(super) fn head(app: &mut App, ui: &mut Ui) {
-    let faint = colour(app.preferences.theme, Ink::Faint);
-    ui.horizontal(|ui| {
-        ui.label(RichText::new("Pulsewright").family(bold()).size(16.0));
-        ui.add_space(6.0);
-        for (title, entries) in MENUS {
-            menu(ui, title, |ui| {
-                for entry in *entries {
-                    menu_entry(app, ui, entry);
-                }
-                if *title == "Settings" {
-                    ui.separator();
-                    presets(app, ui);
-                }
-                if *title == "Look" {
-                    ui.separator();
-                    lane_choice(app, ui);
-                }
-                if *title == "Keep" {
-                    ui.separator();
-                    load_address(app, ui);
-                }
-            });
-        }
-        ui.add_space(8.0);
-        about(app, ui, faint);
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let word = if app.held.is_some() {
-                "Let go"
-            } else {
-                "Hold traces"
-            };
-            let action = if app.held.is_some() {
-                Action::Release
-            } else {
-                Action::Hold
-            };
-            action_button(app, ui, action, word);
-            let (can_undo, can_redo) = app.history.can();
-            ui.add_enabled_ui(can_redo, |ui| action_button(app, ui, Action::Redo, "Redo"));
-            ui.add_enabled_ui(can_undo, |ui| action_button(app, ui, Action::Undo, "Undo"));
-            if let Some((name, changed)) = app.shelf.state(&app.session.bench) {
-                let star = if changed { " (changed)" } else { "" };
-                ui.label(RichText::new(format!("bench {name}{star}")).color(faint));
-            }
-        });
-    });
-}
 
 /// What is to be said, and what the held traces say; below the cards, so that those stay in
 /// their place under the hand.
 pub(super) fn said(app: &mut App, ui: &mut Ui) {
-    let message = match &app.message {
-        Some(Message::Done(text)) => Some((text.clone(), Ink::Squarer)),
-        Some(Message::Failed(text)) => Some((text.clone(), Ink::Fault)),
-        None => None,
-    };
+    let message = app.messages.present().map(|message| match message {
+        Message::Done(text) => (text.clone(), Ink::Squarer),
+        Message::Failed(text) => (text.clone(), Ink::Fault),
+    });
     if let Some((text, ink)) = message {
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(text).color(colour(app.preferences.theme, ink)));
             if ui.small_button("Dismiss").clicked() {
-                app.message = None;
+                app.messages.put(None);
             }
         });
     }
@@ -96,135 +44,29 @@ pub(super) fn said(app: &mut App, ui: &mut Ui) {
     }
 }
 
-/// A menu that stays open while something in it is set; what does something closes it.
-fn menu(ui: &mut Ui, title: &str, add: impl FnOnce(&mut Ui)) {
-    let stays = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
-    MenuButton::new(title).config(stays).ui(ui, add);
-}
-
-fn about(app: &App, ui: &mut Ui, faint: egui::Color32) {
-    match app.session.document() {
-        Some(d) => {
-            ui.label(RichText::new(&d.about.name).family(bold()));
-            let about = format!(
-                "{}, {}, {}",
-                d.about.format,
-                units::show(f64::from(d.about.rate_hz), Unit::Hertz),
-                units::clock(d.recording.duration_s())
-            );
-            ui.label(RichText::new(about).color(faint));
-            if !d.about.notes.is_empty() {
-                let ink = colour(app.preferences.theme, Ink::Fault);
-                let notes = d.about.notes.join("\n");
-                ui.label(RichText::new("see note").color(ink))
-                    .on_hover_text(notes);
-            }
-        }
-        None => {
-            ui.label(RichText::new("no recording").color(faint));
-        }
-    }
-    if let Some(percent) = app.session.opening_percent() {
-        ui.spinner();
-        ui.label(format!("opening, {percent} %"));
-    } else if app.session.is_reading() || app.keeper.is_busy() {
-        ui.spinner();
-    }
-}
-
-/// A button for an action, with its help and key.
-fn action_button(app: &mut App, ui: &mut Ui, action: Action, word: &str) {
-    let entry = action.entry();
-    let help = format!("{} {}", entry.help, bracketed(&entry.key_text()));
-    if ui.button(word).on_hover_text(help).clicked() {
-        app.act(action, ui.ctx());
-    }
-}
-
-fn bracketed(key: &str) -> String {
-    if key.is_empty() {
-        String::new()
-    } else {
-        format!("({key})")
-    }
-}
-
-fn menu_entry(app: &mut App, ui: &mut Ui, entry: &Entry) {
-    let absent = (entry.action == Action::Sample && sample().is_none())
-        || (entry.action == Action::Listen && !cfg!(feature = "live"));
-    if absent {
-        return;
-    }
-    let mut button = Button::new(entry.title);
-    if entry.key.is_some() {
-        button = button.shortcut_text(entry.key_text());
-    }
-    if ui.add(button).on_hover_text(entry.help).clicked() {
-        app.act(entry.action, ui.ctx());
-        ui.close();
-    }
-}
-
-fn presets(app: &mut App, ui: &mut Ui) {
-    for preset in &PRESETS {
-        let button = ui.button(format!("Preset {}", preset.name));
-        if button.on_hover_text(preset.help).clicked() {
-            preset.apply(&mut app.session.bench);
-            ui.close();
-        }
-    }
-}
-
-fn lane_choice(app: &mut App, ui: &mut Ui) {
-    let lanes = &mut app.preferences.lanes;
-    let shown = lanes.lanes.iter().filter(|l| l.2).count();
-    for (lane, _, is_shown) in &mut lanes.lanes {
-        // The last lane cannot be hidden.
-        ui.add_enabled_ui(!*is_shown || shown > 1, |ui| {
-            ui.checkbox(is_shown, lane.name())
-                .on_hover_text("Show this lane.");
-        });
-    }
-    ui.separator();
-    let mut by_hand = lanes.scale_v.is_some();
-    ui.checkbox(&mut by_hand, "Volts by hand")
-        .on_hover_text("Set the height of the source lane yourself.");
-    lanes.scale_v = by_hand.then(|| lanes.scale_v.unwrap_or(1.0));
-    if let Some(volts) = &mut lanes.scale_v {
-        let speed = *volts * 0.01;
-        let drag = egui::DragValue::new(volts)
-            .speed(speed)
-            .range(1e-3..=1e3)
-            .custom_formatter(|v, _| units::show_digits(v, Unit::Volts, 3))
-            .custom_parser(|t| units::parse(t, Unit::Volts).ok());
-        ui.add(drag)
-            .on_hover_text("Voltage at the top of the source lane.");
-    }
-}
-
-fn load_address(app: &mut App, ui: &mut Ui) {
-    ui.horizontal(|ui| {
-        let label = ui.label("Load address");
-        let drag = egui::DragValue::new(&mut app.listing.load_address)
-            .hexadecimal(4, false, true)
-            .prefix("0x");
-        ui.add(drag)
-            .labelled_by(label.id)
-            .on_hover_text("Address of the first byte, in records and in the listing.");
-    });
-}
+/// What the counts of the held traces mean.
+const COUNTS: &str = "Each character now, against the one that stood in its place when the traces \
+    were held.\n\
+    The same: neither value nor faults have changed, nor the margin by 1% of a bit or more.\n\
+    Better: a fault is gone, or the same value has more margin.\n\
+    Worse: a fault came, or the same value has less margin.\n\
+    Otherwise: another value or fault, or a character that is only in one of the two; which one \
+    is right cannot be told.";
 
 /// What the held traces say about the present ones.
 fn held_bar(app: &mut App, ui: &mut Ui) {
     let Some(held) = &app.held else { return };
     let c = &held.comparison;
     let text = format!(
-        "Against the held traces: {} changed, {} better, {} worse, {} the same.",
-        c.changed, c.better, c.worse, c.same
+        "Against the held traces: {} read the same, {} better, {} worse, {} otherwise.",
+        units::counted(c.same, "character"),
+        c.better,
+        c.worse,
+        c.changed
     );
     let any = !c.differences.is_empty();
     ui.horizontal(|ui| {
-        ui.label(text);
+        ui.label(text).on_hover_text(COUNTS);
         ui.add_enabled_ui(any, |ui| {
             action_button(app, ui, Action::PreviousDifference, "Difference before");
             action_button(app, ui, Action::NextDifference, "Next difference");
@@ -247,7 +89,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
         .shaper
         .look(&document.recording, &app.session.bench.input);
     // In traces worked out for the view alone, the characters have other places.
-    let selected = app.selected.and_then(|i| whole.characters.get(i));
+    let selected = app.selected_in(&whole);
     let selected = selected.and_then(|c| {
         let near = |o: &crate::signal::Character| (o.at_s - c.at_s).abs() < c.instants.bit_s;
         let at = traces
@@ -273,7 +115,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
             .characters
             .get(hit)
             .is_some_and(|c| c.line_start_s <= at_s);
-        app.selected = inside.then_some(hit);
+        app.selected = Selection::of(&whole.characters, hit).filter(|_| inside);
     }
     if let Some(which) = hand.mark {
         app.mark(which);
@@ -305,7 +147,9 @@ pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
     match app.preferences.side {
         Some(Side::Listing) => {
             let whole = app.session.whole();
-            let hand = app.listing.show(ui, &whole.characters, app.selected, theme);
+            let hand = app
+                .listing
+                .show(ui, &whole.characters, app.selected(), theme);
             if let Some(index) = hand.select {
                 app.select(index);
             }
@@ -338,7 +182,7 @@ pub(super) fn foot_text(app: &App, traces: &Traces) -> Vec<String> {
     rows.extend(app.session.layout().advice.iter().cloned());
     rows.extend(app.hover.map(|h| pointer_text(ground, h)));
     let whole = app.session.whole();
-    if let Some(c) = app.selected.and_then(|i| whole.characters.get(i)) {
+    if let Some(c) = app.selected_in(&whole) {
         rows.push(character_text(c));
         if !app.session.is_reading() {
             rows.extend(explain(c, &whole, &app.session.bench));

@@ -1,11 +1,11 @@
 //! What the window remembers: its size, the page, the panel, the lanes.
 
-use super::lane_area::LaneChoice;
 use super::side::Side;
 #[cfg(feature = "live")]
 use crate::live::Wanted;
-use crate::picture::Theme;
-use toml::{Table, Value};
+use crate::picture::{LaneChoice, Theme};
+use crate::settings::read_toml;
+use toml::Value;
 
 /// The file that keeps them.
 pub const FILE: &str = "window.toml";
@@ -31,6 +31,8 @@ pub struct Preferences {
     pub output: Wanted,
     /// Whether the caution about loud tones has been read.
     pub cautioned: bool,
+    /// The name of the bench that was open last.
+    pub bench: Option<String>,
 }
 
 impl Default for Preferences {
@@ -46,6 +48,7 @@ impl Default for Preferences {
             #[cfg(feature = "live")]
             output: Wanted::default(),
             cautioned: false,
+            bench: None,
         }
     }
 }
@@ -65,6 +68,9 @@ impl Preferences {
             text.push_str(&format!("source-volts = {volts:?}\n"));
         }
         text.push_str(&format!("cautioned = {}\n", self.cautioned));
+        if let Some(name) = self.bench.clone().map(Value::String) {
+            text.push_str(&format!("bench = {name}\n"));
+        }
         #[cfg(feature = "live")]
         for (name, wanted) in [("input", &self.input), ("output", &self.output)] {
             text.push_str(&device_text(name, wanted));
@@ -78,11 +84,12 @@ impl Preferences {
     }
 
     /// Reads them; what is missing or does not fit keeps its default.
-    pub fn read(text: &str) -> Self {
+    ///
+    /// # Errors
+    /// A sentence that names the first line that is no TOML.
+    pub fn read(text: &str) -> Result<Self, String> {
         let mut preferences = Self::default();
-        let Ok(table) = text.parse::<Table>() else {
-            return preferences;
-        };
+        let table = read_toml(text)?;
         let number = |v: &Value| v.as_float().or_else(|| v.as_integer().map(|n| n as f64));
         if let Some([w, h]) = table
             .get("size")
@@ -108,25 +115,28 @@ impl Preferences {
             preferences.load_address = u32::try_from(address).unwrap_or(0);
         }
         preferences.cautioned = table.get("cautioned").and_then(Value::as_bool) == Some(true);
+        let bench = table.get("bench").and_then(Value::as_str);
+        preferences.bench = bench.map(str::to_string);
         #[cfg(feature = "live")]
         {
             preferences.input = device(&table, "input");
             preferences.output = device(&table, "output");
         }
         let volts = table.get("source-volts").and_then(number);
-        preferences.lanes.scale_v = volts.filter(|v| (1e-4..=1e4).contains(v));
+        preferences.lanes.scale_v = volts.filter(|v| LaneChoice::VOLTS.contains(v));
         if let Some(lanes) = table.get("lanes").and_then(Value::as_table) {
             for (lane, share, shown) in &mut preferences.lanes.lanes {
                 let kept = lanes.get(lane.name()).and_then(number);
-                if let Some(kept) = kept.filter(|k| (0.1..50.0).contains(&k.abs())) {
-                    (*share, *shown) = (kept.abs() as f32, kept > 0.0);
+                let kept = kept.map(|k| k as f32);
+                if let Some(kept) = kept.filter(|k| LaneChoice::SHARES.contains(&k.abs())) {
+                    (*share, *shown) = (kept.abs(), kept > 0.0);
                 }
             }
             if preferences.lanes.lanes.iter().all(|l| !l.2) {
                 preferences.lanes = LaneChoice::default();
             }
         }
-        preferences
+        Ok(preferences)
     }
 }
 
@@ -141,7 +151,7 @@ fn device_text(name: &str, wanted: &Wanted) -> String {
 }
 
 #[cfg(feature = "live")]
-fn device(table: &Table, name: &str) -> Wanted {
+fn device(table: &toml::Table, name: &str) -> Wanted {
     let word = |what: &str| {
         let value = table.get(&format!("{name}-{what}")).and_then(Value::as_str);
         value.map(str::to_string)
@@ -167,6 +177,7 @@ mod tests {
             theme: Theme::Dark,
             side: None,
             load_address: 0x280,
+            bench: Some("deck \"two\"".into()),
             ..Default::default()
         };
         preferences.lanes.lanes[1].2 = false;
@@ -177,7 +188,7 @@ mod tests {
             preferences.input.device = Some("the \"deck\"".into());
             preferences.input.rate_hz = Some(48_000);
         }
-        assert_eq!(Preferences::read(&preferences.write()), preferences);
+        assert_eq!(Preferences::read(&preferences.write()), Ok(preferences));
     }
 
     #[test]
@@ -185,13 +196,14 @@ mod tests {
         for text in [
             "",
             "size = 7",
-            "= =",
             "[lanes]\nSource = -1\nSquarer = \"x\"",
             "size = [1, nan]",
         ] {
-            let read = Preferences::read(text);
+            let read = Preferences::read(text).unwrap();
             assert_eq!(read.size, Preferences::default().size, "{text}");
             assert!(read.lanes.lanes.iter().any(|l| l.2));
         }
+        let why = Preferences::read("dark = true\n= =").unwrap_err();
+        assert!(why.starts_with("Line 2 is not TOML"), "{why}");
     }
 }

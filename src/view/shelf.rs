@@ -1,5 +1,6 @@
-//! Named benches: save, open, compare.
+//! Named benches: save, open, compare, rename, delete.
 
+use super::shelf_ask::{Answer, Question};
 use super::style::bold;
 use crate::settings::{Bench, read_bench, write_bench};
 use crate::store::{Store, write_text};
@@ -17,6 +18,7 @@ pub struct Shelf {
     name: String,
     names: Vec<String>,
     compared: Option<(String, Bench)>,
+    question: Option<Question>,
     /// The bench that is open: its name, and its settings as saved.
     current: Option<(String, Bench)>,
 }
@@ -39,6 +41,7 @@ impl Shelf {
             name: String::new(),
             names: Vec::new(),
             compared: None,
+            question: None,
             current: None,
         }
     }
@@ -49,25 +52,16 @@ impl Shelf {
     /// # Errors
     /// A sentence.
     pub fn last(&self) -> Result<Option<Bench>, String> {
-        let read = match self.store.read(LAST) {
-            Ok(None) => return Ok(None),
-            Ok(Some(text)) => read_bench(&text).map_err(|e| e.to_string()),
-            Err(why) => Err(why),
-        };
-        match read {
-            Ok(bench) => Ok(Some(bench)),
-            Err(why) => {
-                let aside = self.store.set_aside(LAST)?;
-                let name = aside
-                    .file_name()
-                    .unwrap_or_default()
-                    .to_string_lossy()
-                    .into_owned();
-                Err(format!(
-                    "The settings of the last session could not be read and are kept as {name}; \
-                     the defaults are used. {why}"
-                ))
-            }
+        let read = |text: &str| read_bench(text).map_err(|e| e.to_string());
+        self.store
+            .read_or_set_aside(LAST, "The settings of the last session", read)
+    }
+
+    /// Takes the bench of this name for the open one, where it is there and reads.
+    pub fn take_up(&mut self, name: &str) {
+        if let Ok(bench) = self.load(name) {
+            self.current = Some((name.into(), bench));
+            self.name = name.into();
         }
     }
 
@@ -140,11 +134,45 @@ impl Shelf {
                 hand = self.list(ui).or(hand.take());
                 self.comparison(ui, bench);
             });
-        if !open || ctx.input(|i| i.key_pressed(Key::Escape)) {
+        // With a question open, the key answers that.
+        let escape = self.question.is_none() && ctx.input(|i| i.key_pressed(Key::Escape));
+        if !open || escape {
             self.is_open = false;
             self.compared = None;
         }
-        hand
+        hand.or(self.ask(ctx))
+    }
+
+    /// Draws the open question, and does what is answered.
+    fn ask(&mut self, ctx: &Context) -> Option<ShelfHand> {
+        let answer = self.question.as_mut()?.show(ctx)?;
+        self.question = None;
+        let said = match answer {
+            Answer::No => return None,
+            Answer::Delete(name) => self.delete(&name),
+            Answer::Rename(from, to) => self.rename(&from, &to),
+        };
+        self.names = self.store.bench_names();
+        Some(ShelfHand::Say(said))
+    }
+
+    fn delete(&mut self, name: &str) -> Result<String, String> {
+        self.store.delete_bench(name)?;
+        self.current.take_if(|c| c.0 == name);
+        self.compared.take_if(|c| c.0 == name);
+        Ok(format!("The bench '{name}' is deleted."))
+    }
+
+    fn rename(&mut self, from: &str, to: &str) -> Result<String, String> {
+        self.store.rename_bench(from, to)?;
+        let own = [&mut self.current, &mut self.compared];
+        for (name, _) in own.into_iter().flatten().filter(|c| c.0 == from) {
+            *name = to.into();
+        }
+        if self.name == from {
+            self.name = to.into();
+        }
+        Ok(format!("The bench '{from}' is called '{to}' now."))
     }
 
     fn saving(&mut self, ui: &mut Ui, bench: &Bench) -> Option<ShelfHand> {
@@ -205,6 +233,12 @@ impl Shelf {
                         }
                         if ui.small_button("Compare").clicked() {
                             compare = Some(name.clone());
+                        }
+                        if ui.small_button("Rename…").clicked() {
+                            self.question = Some(Question::rename(&name));
+                        }
+                        if ui.small_button("Delete…").clicked() {
+                            self.question = Some(Question::Delete(name));
                         }
                     });
                 }

@@ -1,7 +1,7 @@
 //! What can be read and set of the window from outside, for those who drive it without a display.
 
 use super::App;
-use crate::picture::{Marks, Span};
+use crate::picture::{LaneChoice, Marks, Span};
 use crate::settings::Bench;
 use crate::signal::Traces;
 use std::sync::Arc;
@@ -40,7 +40,12 @@ impl App {
 
     /// The index of the selected character.
     pub fn selected(&self) -> Option<usize> {
-        self.selected
+        self.selected.map(|s| s.index)
+    }
+
+    /// What is chosen of the lanes.
+    pub fn lanes(&self) -> &LaneChoice {
+        &self.preferences.lanes
     }
 
     /// The marks, A and B.

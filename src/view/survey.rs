@@ -30,7 +30,7 @@ struct Request {
     traces: Arc<Traces>,
     span: Span,
     limit_s: f64,
-    split_s: f64,
+    between_s: f64,
 }
 
 /// Measures what is in view; the newest view wins.
@@ -72,7 +72,7 @@ impl Surveyor {
                 traces: Arc::clone(traces),
                 span,
                 limit_s: limit_s(bench),
-                split_s: split_s(bench),
+                between_s: study::between_tones_s(&bench.tape),
             });
         }
         if let Some(answer) = self.worker.newest() {
@@ -113,7 +113,7 @@ fn survey(request: &Request) -> Survey {
         traces,
         span,
         limit_s,
-        split_s,
+        between_s,
     } = request;
     let (from_s, to_s) = (span.from_s.max(0.0), span.to_s);
     let rate_hz = f64::from(recording.rate_hz());
@@ -123,7 +123,7 @@ fn survey(request: &Request) -> Survey {
     Survey {
         pulses: [&*traces.squarer, &traces.short, &traces.long]
             .map(|edges| study::pulses(edges, from_s, to_s)),
-        tones: study::tones(&traces.squarer, inside.clone(), *split_s),
+        tones: study::tones(&traces.squarer, inside.clone(), *between_s),
         lengths: study::lengths(&traces.squarer, inside, *limit_s, BINS),
         spectrum: study::spectrum(&samples[index(from_s)..index(to_s)], recording.rate_hz()),
     }

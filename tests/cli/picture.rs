@@ -52,6 +52,23 @@ fn a_time_is_taken_as_a_quantity_or_as_a_counter() {
 }
 
 #[test]
+fn lanes_and_their_heights_are_those_asked_for() {
+    let desk = Desk::with_log();
+    let draw = |more: &[&str]| {
+        let args = [&["picture", "log.wav", "--out", "-"], more].concat();
+        desk.run(&args).text().to_owned()
+    };
+    let all = "source=2.6,squarer=1,short=1,long=1.35,characters=0.9";
+    assert_eq!(draw(&["--lanes", all]), draw(&[]));
+    let two = draw(&["--lanes", "characters,source"]);
+    for (name, shown) in [("Source", true), ("Squarer", false), ("Characters", true)] {
+        assert_eq!(two.contains(&format!(">{name}<")), shown, "{name}");
+    }
+    assert_ne!(draw(&["--lanes", "characters,source=9"]), two);
+    assert!(draw(&["--volts", "4V"]).contains(">4 V<"));
+}
+
+#[test]
 fn what_cannot_be_drawn_is_refused() {
     let desk = Desk::with_log();
     for (code, out, more, says) in [
@@ -73,6 +90,13 @@ fn what_cannot_be_drawn_is_refused() {
             "A span of 0 s shows nothing; give at least 1 µs.",
         ),
         (2, "p.svg", &["--light", "--dark"], "--dark"),
+        (
+            2,
+            "p.svg",
+            &["--lanes", "sauce"],
+            "there is no lane 'sauce'",
+        ),
+        (2, "p.svg", &["--volts", "0"], "it takes 1 mV to 1 kV"),
         (
             1,
             "p.svg",

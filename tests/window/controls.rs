@@ -85,6 +85,17 @@ fn every_control_has_a_name() {
     desk.press(Key::Escape);
     desk.press_with(ctrl(Modifiers::NONE), Key::B);
     all_named(&desk, "benches");
+    desk.window
+        .get_by_role_and_label(Role::TextInput, "Name")
+        .focus();
+    desk.window.event(egui::Event::Text("one".into()));
+    desk.settle();
+    desk.click("Save");
+    for question in ["Rename…", "Delete…"] {
+        desk.click(question);
+        all_named(&desk, question);
+        desk.press(Key::Escape);
+    }
 }
 
 /// The label of a knob's control.
@@ -148,6 +159,24 @@ fn a_value_can_be_typed_with_its_unit() {
     desk.settle();
     desk.press(Key::Enter);
     assert_eq!(desk.app().bench().long.width_s, 920e-6);
+}
+
+#[test]
+fn what_a_knob_does_not_take_is_said() {
+    let mut desk = Desk::opened();
+    for (typed, says) in [
+        ("589", "'589' without a unit is 589 s"),
+        ("2s", "'2s' is out of range; it takes 1 µs to 1 s"),
+        ("wide", "'wide' is not a value in s"),
+    ] {
+        desk.click("long width");
+        desk.window.event(egui::Event::Text(typed.into()));
+        desk.settle();
+        desk.press(Key::Enter);
+        assert!(desk.says(says), "{typed}");
+        assert_eq!(*desk.app().bench(), Bench::default());
+        desk.click("Dismiss");
+    }
 }
 
 #[test]

@@ -6,7 +6,7 @@ use egui::{
 };
 use egui_kittest::kittest::Queryable;
 use egui_kittest::{Harness, HarnessBuilder, Node};
-use pulsewright::picture::{Lane, LaneSheet};
+use pulsewright::picture::Lane;
 use pulsewright::store::Store;
 use pulsewright::view::{App, Request};
 use std::path::{Path, PathBuf};
@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// How long the window's threads are waited for, at the most.
-const PATIENCE: Duration = Duration::from_secs(20);
+const PATIENCE: Duration = Duration::from_secs(90);
 const PAUSE: Duration = Duration::from_millis(5);
 
 /// A window and the folder in which it keeps things.
@@ -46,12 +46,14 @@ impl Desk {
 
     /// A window on what `folder` remembers, drawn as `builder` says, when it has come to rest.
     pub fn with(folder: TempDir, file: Option<PathBuf>, builder: HarnessBuilder<App>) -> Self {
+        let request = Request { file, bench: None };
+        Self::asked(folder, request, builder)
+    }
+
+    /// A window that is opened with this request.
+    pub fn asked(folder: TempDir, request: Request, builder: HarnessBuilder<App>) -> Self {
         let store = Store::at(folder.path().join("store"));
-        let opens = file.is_some();
-        let request = Request {
-            file,
-            ..Default::default()
-        };
+        let opens = request.file.is_some();
         let window = builder.build_eframe(move |context| {
             let app = App::new(&context.egui_ctx, request, store);
             app.expect("the system gives threads").without_dialogs()
@@ -137,6 +139,19 @@ impl Desk {
         self.settle();
     }
 
+    /// Drags from one place to another in steps, with keys held.
+    pub fn drag(&mut self, from: Pos2, to: Pos2, modifiers: Modifiers) {
+        self.window.event(Event::ModifiersChanged(modifiers));
+        self.window.drag_at(from);
+        for step in 1..=5 {
+            let part = step as f32 / 5.0;
+            self.window.hover_at(from + (to - from) * part);
+        }
+        self.window.drop_at(to);
+        self.window.event(Event::ModifiersChanged(Modifiers::NONE));
+        self.settle();
+    }
+
     /// Turns the wheel where the pointer is.
     pub fn wheel(&mut self, delta: Vec2, modifiers: Modifiers) {
         self.window.event(Event::ModifiersChanged(modifiers));
@@ -153,16 +168,15 @@ impl Desk {
         self.settle();
     }
 
-    /// Where an instant stands in a lane, all lanes at their usual heights.
+    /// Where an instant stands in a lane that is shown.
     pub fn place(&self, lane: Lane, time_s: f64) -> Pos2 {
         let lanes = self.control("Lanes").rect();
-        let shares = Lane::ALL.map(|lane| (lane, lane.share()));
         let span = self.app().span();
-        let sheet = LaneSheet::filling(span, lanes.size().into(), 1.0, shares);
+        let sheet = self.app().lanes().sheet(span, lanes.size().into(), 1.0);
         let (_, area) = sheet
             .areas()
             .find(|(l, _)| *l == lane)
-            .expect("all lanes are shown");
+            .expect("the lane is shown");
         let x = span.x_of(time_s, area.x, area.w);
         lanes.min + Vec2::new(x, area.y + area.h / 2.0)
     }

@@ -4,9 +4,11 @@ use crate::desk::{Desk, ctrl, tide_log};
 use egui::accesskit::Role;
 use egui::{DroppedFile, Key, Modifiers};
 use egui_kittest::kittest::Queryable;
-use pulsewright::export;
+use pulsewright::settings::Bench;
+use pulsewright::{export, tape};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::sync::Arc;
 
 /// Types a path into the window that asks for one and says yes.
@@ -147,6 +149,27 @@ fn other_source_settings_read_the_file_anew() {
     assert!(desk.says("peak 1 V"));
 }
 
+/// Meanwhile the file may have become a shorter one.
+#[test]
+fn what_is_shown_lies_on_the_recording_when_its_file_is_read_anew() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("deck.wav");
+    fs::copy(tide_log(), &path).unwrap();
+    open_by_path(&mut desk, &path);
+    desk.wait_for("it is open", |desk| desk.says("deck.wav"));
+    desk.settle();
+    desk.press(Key::End);
+    let late_s = desk.app().span().from_s;
+    let tape = tape::record(b"TIDE", &Bench::default().tape);
+    fs::write(&path, export::wav(&tape, 1.0).unwrap()).unwrap();
+    assert!(tape.duration_s() < late_s);
+    desk.control("source full scale").set_value_accesskit(2.0);
+    desk.settle();
+    desk.wait("the span lies on it", |app| {
+        app.span().to_s <= tape.duration_s() + 1e-9
+    });
+}
+
 #[derive(Debug)]
 struct Dropped(PathBuf);
 
@@ -168,4 +191,37 @@ fn a_dropped_file_opens() {
     desk.wait("the recording is read", |app| {
         app.whole().characters.len() == 230
     });
+}
+
+/// The lanes that are hidden and the volts set by hand, too: what the window writes is what the
+/// command line writes when it is asked for the same.
+#[test]
+fn a_picture_has_the_lanes_that_are_shown() {
+    let mut desk = Desk::opened();
+    desk.click("Look");
+    for (role, label) in [
+        (Role::CheckBox, "Squarer"),
+        (Role::CheckBox, "Volts by hand"),
+    ] {
+        desk.window.get_by_role_and_label(role, label).click();
+        desk.settle();
+    }
+    desk.press(Key::Escape);
+    let kept = desk.folder.path().join("kept.svg");
+    desk.press_with(ctrl(Modifiers::SHIFT), Key::E);
+    type_path(&mut desk, &kept);
+    desk.wait_for("it is said", |desk| desk.says("kept.svg is written."));
+    let span = desk.app().span();
+    let written = Command::new(env!("CARGO_BIN_EXE_pulsewright"))
+        .args(["picture", "--out", "-", "--volts", "1V"])
+        .args(["--lanes", "source,short,long,characters"])
+        .args(["--from", &span.from_s.to_string()])
+        .args(["--span", &span.length_s().to_string()])
+        .arg(tide_log())
+        .output()
+        .unwrap();
+    assert_eq!(
+        fs::read_to_string(&kept).unwrap(),
+        String::from_utf8(written.stdout).unwrap()
+    );
 }

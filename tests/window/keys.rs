@@ -1,7 +1,8 @@
 //! The keys do what the sheet of keys says.
 
 use crate::desk::{Desk, ctrl};
-use egui::{Key, Modifiers};
+use egui::accesskit::Role;
+use egui::{Key, Modifiers, Rect};
 use egui_kittest::kittest::Queryable;
 use pulsewright::picture::{Lane, Span};
 
@@ -30,6 +31,33 @@ fn characters_are_selected_one_by_one() {
     assert!(desk.says("margin"));
 }
 
+/// At another rate the framer finds fewer characters, so those behind have other indices.
+#[test]
+fn a_knob_leaves_the_selection_where_it_is() {
+    let mut desk = Desk::opened();
+    let before = desk.app().whole().characters.clone();
+    desk.press(Key::End);
+    desk.press(Key::Comma);
+    let at = desk.app().selected().unwrap();
+    desk.control("framer rate").set_value_accesskit(250.0);
+    desk.settle();
+    let after = &desk.app().whole().characters;
+    assert_ne!(after.len(), before.len());
+    let chosen = &before[at];
+    let half_s = (chosen.line_end_s() - chosen.line_start_s) / 2.0;
+    let away_s = |i: usize| (after[i].at_s - chosen.at_s).abs();
+    let nearest = (0..after.len()).min_by(|&a, &b| away_s(a).total_cmp(&away_s(b)));
+    let nearest = nearest.filter(|&i| away_s(i) <= half_s);
+    assert!(nearest.is_some_and(|i| i != at));
+    assert_eq!(desk.app().selected(), nearest);
+
+    // Back at the default all of them are there again, and it goes back to one near by.
+    desk.press_with(ctrl(Modifiers::NONE), Key::Z);
+    assert_eq!(desk.app().whole().characters.len(), before.len());
+    let back = desk.app().selected().unwrap();
+    assert!(back.abs_diff(at) <= 1);
+}
+
 #[test]
 fn faults_are_gone_to() {
     let mut desk = broken();
@@ -44,6 +72,30 @@ fn faults_are_gone_to() {
     assert_eq!(desk.app().selected(), next);
     desk.press_with(Modifiers::SHIFT, Key::F);
     assert_eq!(desk.app().selected(), Some(at));
+}
+
+#[test]
+fn what_is_not_found_is_named_and_such_a_notice_fades() {
+    let mut desk = Desk::opened();
+    desk.press(Key::F);
+    assert!(desk.says("There is no fault in this recording."));
+    desk.press(Key::End);
+    desk.press(Key::B);
+    assert!(desk.says("No further block to the right."));
+    assert!(!desk.says("no fault"));
+    // Six seconds of frames, and some.
+    desk.window.run_steps(200);
+    assert!(desk.says("No further block"));
+    desk.window.run_steps(200);
+    assert!(!desk.says("No further block"));
+}
+
+#[test]
+fn a_failure_stays() {
+    let mut desk = Desk::opened();
+    desk.press(Key::D);
+    desk.window.run_steps(400);
+    assert!(desk.says("Hold traces first"));
 }
 
 #[test]
@@ -109,13 +161,8 @@ fn a_drag_of_a_slider_is_one_step() {
     let mut desk = Desk::opened();
     let before = *desk.app().bench();
     let rail = desk.control("long width slider").rect();
-    desk.window.drag_at(rail.center());
-    for part in 1..=5 {
-        desk.window
-            .hover_at(rail.center() + egui::vec2(4.0 * part as f32, 0.0));
-    }
-    desk.window.drop_at(rail.center() + egui::vec2(20.0, 0.0));
-    desk.settle();
+    let right = rail.center() + egui::vec2(20.0, 0.0);
+    desk.drag(rail.center(), right, Modifiers::NONE);
     assert!(desk.app().bench().long.width_s > before.long.width_s);
     desk.press_with(ctrl(Modifiers::NONE), Key::Z);
     assert_eq!(*desk.app().bench(), before);
@@ -142,7 +189,7 @@ fn held_traces_are_counted_against() {
             .parse()
             .unwrap()
     };
-    let counts = ["changed", "better", "worse", "the same"].map(|w| count(&format!(" {w}")));
+    let counts = ["otherwise", "better", "worse"].map(|w| count(&format!(" {w}")));
     assert_eq!(counts[1], 0, "{bar}");
     assert!(counts[0] + counts[2] > 0, "{bar}");
     assert_eq!(
@@ -168,13 +215,70 @@ fn held_traces_are_counted_against() {
 fn the_sheet_of_keys_shows_every_key() {
     let mut desk = Desk::opened();
     desk.press(Key::Questionmark);
+    let mut rows: Option<Rect> = None;
     for entry in pulsewright::view::MENUS.iter().flat_map(|m| m.1) {
-        if entry.key.is_some() && entry.title != "Keys" {
-            assert!(desk.says(entry.help), "{}", entry.title);
+        if entry.key.is_some() {
+            let said = format!("{}  {}", entry.title, entry.help);
+            let row = desk.window.get_by_label(&said).rect();
+            rows = Some(rows.map_or(row, |r| r.union(row)));
         }
     }
+    // All of it is in view at once.
+    let sheet = desk.window.get_by_role_and_label(Role::Window, "Keys");
+    assert!(sheet.rect().contains_rect(rows.unwrap()), "{rows:?}");
     desk.press(Key::Questionmark);
     assert!(!desk.says("Select the next block"));
+}
+
+#[test]
+fn the_words_are_explained() {
+    let mut desk = Desk::opened();
+    desk.choose("Help", "Words…");
+    assert!(desk.says("Logic 1, the high tone"));
+    desk.press(Key::Escape);
+    assert!(!desk.says("Logic 1, the high tone"));
+}
+
+#[test]
+fn a_knob_is_reset_by_key() {
+    let mut desk = Desk::opened();
+    let before = *desk.app().bench();
+    for label in ["short width", "framer rate"] {
+        desk.control(label).set_value_accesskit(310e-6);
+        desk.settle();
+    }
+    desk.press_with(ctrl(Modifiers::NONE), Key::D);
+    assert_eq!(desk.app().bench().framer, before.framer);
+    assert_ne!(desk.app().bench().short, before.short);
+    // The one with the focus, though another was turned last; what is typed so far is dropped.
+    desk.control("short width").focus();
+    desk.settle();
+    desk.press_with(ctrl(Modifiers::NONE), Key::D);
+    desk.press(Key::Tab);
+    assert_eq!(*desk.app().bench(), before);
+}
+
+#[test]
+fn a_lane_is_made_higher_by_key() {
+    let mut desk = Desk::opened();
+    let top = |desk: &Desk| desk.app().lanes().lanes.map(|l| l.1);
+    let before = top(&desk);
+    desk.press(Key::ArrowUp);
+    assert!(top(&desk)[0] > before[0]);
+    desk.press(Key::ArrowDown);
+    assert!((top(&desk)[0] - before[0]).abs() < 1e-5);
+    desk.press(Key::N);
+    assert!(desk.says("the height of the lane 'Squarer'"));
+    desk.press(Key::ArrowUp);
+    let after = top(&desk);
+    assert!(after[1] > before[1] && (after[0] - before[0]).abs() < 1e-5);
+    desk.choose("Look", "Reset lanes");
+    assert_eq!(top(&desk), before);
+    let place = desk.place(Lane::Long, desk.app().span().middle_s());
+    desk.window.hover_at(place);
+    desk.settle();
+    desk.press(Key::ArrowDown);
+    assert!(top(&desk)[3] < before[3]);
 }
 
 #[test]
@@ -243,4 +347,66 @@ fn letters_that_are_typed_are_no_keys() {
     assert_eq!(desk.app().marks(), [None; 2]);
     assert_eq!(desk.app().span(), before);
     assert_eq!(desk.control("Find").value().as_deref(), Some("M"));
+}
+
+#[test]
+fn ctrl_z_belongs_to_the_text_that_is_typed() {
+    let mut desk = Desk::opened();
+    desk.control("long width").set_value_accesskit(LATE_S);
+    desk.settle();
+    let changed = *desk.app().bench();
+    desk.press_with(ctrl(Modifiers::NONE), Key::F);
+    desk.window.event(egui::Event::Text("M".into()));
+    desk.settle();
+    desk.press_with(ctrl(Modifiers::NONE), Key::Z);
+    assert_eq!(*desk.app().bench(), changed);
+    assert_eq!(desk.control("Find").value().as_deref(), Some(""));
+}
+
+#[test]
+fn arrows_belong_to_a_slider_that_has_the_focus_and_to_lanes_that_have_it() {
+    let mut desk = Desk::opened();
+    let (bench, span) = (*desk.app().bench(), desk.app().span());
+    desk.control("long width slider").focus();
+    desk.settle();
+    desk.press(Key::ArrowRight);
+    assert!(desk.app().bench().long.width_s > bench.long.width_s);
+    assert_eq!(desk.app().span(), span);
+    desk.control("Lanes").focus();
+    desk.settle();
+    for _ in 0..2 {
+        let span = desk.app().span();
+        desk.press(Key::ArrowRight);
+        assert!(desk.app().span().from_s > span.from_s);
+    }
+}
+
+#[test]
+fn keys_do_nothing_while_a_question_waits() {
+    let mut desk = Desk::opened();
+    let path = desk.folder.path().join("saltmere-300.bin");
+    std::fs::write(&path, "mine").unwrap();
+    desk.choose("Keep", "Bytes…");
+    let field = desk.window.get_by_role_and_label(Role::TextInput, "Path");
+    field.focus();
+    desk.press_with(ctrl(Modifiers::NONE), Key::A);
+    let text = path.to_str().unwrap().into();
+    desk.window.event(egui::Event::Text(text));
+    desk.settle();
+    desk.press(Key::Enter);
+    assert!(desk.says("Replace this file?"));
+    desk.press(Key::M);
+    assert_eq!(desk.app().marks(), [None; 2]);
+}
+
+#[test]
+fn the_tones_are_measured_whatever_the_short_width() {
+    let mut desk = Desk::opened();
+    let said = "tones 2.4 kHz and 1.2 kHz";
+    assert!(desk.says(said));
+    for width_s in [130e-6, 400e-6, 1.5e-3] {
+        desk.control("short width").set_value_accesskit(width_s);
+        desk.settle();
+        assert!(desk.says(said), "{width_s}");
+    }
 }

@@ -61,6 +61,6 @@ fn what_is_not_there_is_said() {
     desk.window.event(egui::Event::Text("NOWHERE".into()));
     desk.settle();
     desk.press(Key::Enter);
-    assert!(desk.says("It does not occur."));
+    assert!(desk.says("' does not occur."));
     assert_eq!(desk.app().selected(), None);
 }

@@ -6,6 +6,7 @@ mod controls;
 mod desk;
 mod files;
 mod keys;
+mod lanes;
 mod listing;
 mod pictures;
 mod raster;

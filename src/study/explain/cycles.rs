@@ -1,11 +1,10 @@
 //! The cycles from which a character was made, and the two tones among them.
 
-use super::super::tones::median;
+use super::super::tones::{APART, median};
+use super::super::two_means::two_means;
 use crate::settings::Trigger;
 use crate::signal::Edges;
 
-/// The two tones are told apart where their cycles differ by a factor in this range.
-const APART: std::ops::Range<f64> = 1.4..3.0;
 /// A cycle is one of a tone where its length differs by no more than this part; what lies between
 /// the tones is a cycle that holds a change of tone.
 const NEAR: f64 = 0.2;
@@ -53,20 +52,9 @@ impl Cycles {
     }
 }
 
-/// Parts sorted lengths where that makes the two groups most alike in themselves (two means of
-/// their logarithms), and takes the cycles near the middle of each.
+/// Parts sorted lengths into two groups, and takes the cycles near the middle of each.
 fn two_tones(lengths_s: &[f64]) -> Option<(Tone, Tone)> {
-    let (first, last) = (*lengths_s.first()?, *lengths_s.last()?);
-    let mut split_s = (first * last).sqrt();
-    let mean_log = |group: &[f64]| group.iter().map(|s| s.ln()).sum::<f64>() / group.len() as f64;
-    for _ in 0..8 {
-        let (low, high) = lengths_s.split_at(lengths_s.partition_point(|&s| s <= split_s));
-        if low.is_empty() || high.is_empty() {
-            return None;
-        }
-        split_s = ((mean_log(low) + mean_log(high)) / 2.0).exp();
-    }
-    let (low, high) = lengths_s.split_at(lengths_s.partition_point(|&s| s <= split_s));
+    let (low, high) = lengths_s.split_at(two_means(lengths_s)?);
     let (mark, space) = (Tone::new(low)?, Tone::new(high)?);
     APART
         .contains(&(space.median_s() / mark.median_s()))

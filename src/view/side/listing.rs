@@ -62,7 +62,7 @@ impl Listing {
         let from = selected.unwrap_or(if forward { last } else { 0 });
         let found = study::find(characters, &pattern, from, forward);
         if found.is_none() {
-            self.complaint = Some("It does not occur.".into());
+            self.complaint = Some(format!("'{}' does not occur.", self.pattern));
         }
         found
     }

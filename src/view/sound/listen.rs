@@ -106,6 +106,19 @@ impl ListenDesk {
         self.capture.is_some()
     }
 
+    /// Ends the capture, where one runs: what has come stays in its file, which is then opened.
+    pub fn stop(&mut self) {
+        if let Some(capture) = self.capture.take() {
+            self.stopper.ask(capture);
+            self.file.clear();
+        }
+    }
+
+    /// Whether a capture is being ended.
+    pub fn is_ending(&self) -> bool {
+        self.stopper.is_busy()
+    }
+
     /// The devices chosen, to be remembered.
     pub fn wanted(&self) -> &Wanted {
         &self.choice.wanted
@@ -270,10 +283,8 @@ impl ListenDesk {
                 .button("Stop")
                 .on_hover_text("End the capture and open it.")
                 .clicked()
-                && let Some(capture) = self.capture.take()
             {
-                self.stopper.ask(capture);
-                self.file.clear();
+                self.stop();
             }
         });
         if let Some(hint) = &status.hint {
