@@ -28,6 +28,8 @@ pub struct Tones {
     pub mark_cycles: usize,
     /// Cycles of space that were looked at.
     pub space_cycles: usize,
+    /// The cycle length between the two tones, in seconds.
+    pub split_s: f64,
 }
 
 /// Measures the tones in a range of edges: the median length of the cycles of each, from rising
@@ -48,11 +50,13 @@ pub fn tones(edges: &Edges, range: Range<usize>, split_s: f64) -> Tones {
     lengths_s.retain(|s| *s <= PAUSE * split_s);
     let (mut marks_s, mut spaces_s): (Vec<_>, Vec<_>) =
         lengths_s.into_iter().partition(|s| *s <= split_s);
+    let (mark_s, space_s) = (median(&mut marks_s), median(&mut spaces_s));
     Tones {
-        mark_hz: median(&mut marks_s).map(f64::recip),
-        space_hz: median(&mut spaces_s).map(f64::recip),
+        mark_hz: mark_s.map(f64::recip),
+        space_hz: space_s.map(f64::recip),
         mark_cycles: marks_s.len(),
         space_cycles: spaces_s.len(),
+        split_s: mark_s.zip(space_s).map_or(split_s, |(m, s)| (m * s).sqrt()),
     }
 }
 
@@ -117,6 +121,7 @@ mod tests {
         for split_s in [0.01, 0.3, 0.42, 0.9, 7.0] {
             let found = tones(&some, 0..some.len(), split_s);
             assert_eq!((found.mark_cycles, found.space_cycles), (3700, 300));
+            assert!((found.split_s - (0.417f64 * 0.833).sqrt()).abs() < 1e-9);
         }
     }
 
@@ -134,7 +139,11 @@ mod tests {
         assert_eq!((found.space_hz, found.mark_cycles), (None, 2));
         // From a falling edge on.
         assert_eq!(tones(&some, 1..5, 0.589).mark_cycles, 1);
-        assert_eq!(tones(&some, 2..3, 0.589), Tones::default());
-        assert_eq!(tones(&some, 9..9, 0.589), Tones::default());
+        let none = Tones {
+            split_s: 0.589,
+            ..Tones::default()
+        };
+        assert_eq!(tones(&some, 2..3, 0.589), none);
+        assert_eq!(tones(&some, 9..9, 0.589), none);
     }
 }

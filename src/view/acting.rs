@@ -12,7 +12,7 @@ use super::side::Side;
 use crate::picture::{Lane, LaneChoice, Span};
 use crate::settings::{Bench, TapeSettings, WearSettings};
 use crate::signal::{Character, Traces};
-use crate::study::{Difference, compare};
+use crate::study::{Comparison, Difference};
 use egui::Context;
 use std::sync::Arc;
 
@@ -64,7 +64,10 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::Benches => app.shelf.open(),
         Action::Hold => {
             let traces = app.session.whole();
-            let comparison = compare(&traces.characters, &traces.characters);
+            let comparison = Comparison {
+                same: traces.characters.len(),
+                ..Comparison::default()
+            };
             app.held = app.session.document().map(|_| Held { traces, comparison });
         }
         Action::Release => app.held = None,

@@ -31,7 +31,7 @@ use crate::picture::{Ink, Lane, Marks, Span, Theme};
 use crate::settings::Knob;
 use crate::signal::Traces;
 use crate::store::Store;
-use crate::study::{Comparison, compare};
+use crate::study::Comparison;
 use crate::tape::Tape;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
 use std::sync::Arc;
@@ -274,7 +274,7 @@ impl App {
     }
 
     fn take_news(&mut self, ctx: &Context) {
-        match self.session.look() {
+        match self.session.look(self.held.as_ref().map(|h| &h.traces)) {
             Some(News::Opened) => {
                 self.selected = None;
                 self.held = None;
@@ -292,7 +292,7 @@ impl App {
                 let whole = self.session.whole();
                 self.selected = self.selected.and_then(|s| s.among(&whole.characters));
                 if let Some(held) = &mut self.held {
-                    held.comparison = compare(&held.traces.characters, &whole.characters);
+                    held.comparison = self.session.compared(&held.traces);
                 }
             }
             Some(News::Reopened) => {

@@ -1,7 +1,8 @@
 //! The strip with the whole recording: drag the window on it.
 
+use super::opening::Document;
 use super::paint::paint;
-use super::session::{Document, Layout};
+use super::reading::Layout;
 use crate::picture::{DisplayList, OverviewSpec, Rect, Span, Theme, overview, overview_window};
 use crate::signal::Traces;
 use egui::{Role, Sense, Ui, Vec2, WidgetInfo};

@@ -3,90 +3,26 @@
 //! The window never waits. Files are opened and recordings read on threads; while a reading for
 //! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
 
+use super::opening::{Document, OpenAnswer, OpenRequest, open};
+use super::reading::{Layout, ReadRequest, Reading, layout, read};
 #[cfg(feature = "live")]
 use super::sound::Rolled;
-use super::survey::split_s;
 use super::tape_desk::as_document;
-use crate::picture::{Peaks, Span};
+use crate::picture::Span;
 use crate::settings::{Bench, SourceSettings};
-use crate::signal::{Chain, Levels, Recording, Traces};
-use crate::source::{self, About, Progress};
-use crate::study;
+use crate::signal::{Chain, Levels, Traces};
+use crate::source::About;
+use crate::study::{Comparison, compare};
 use crate::tape::Tape;
-use crate::worker::{Outbox, Worker};
-use std::ops::{ControlFlow, Range};
+use crate::worker::Worker;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
-use std::time::{Duration, Instant};
 
 /// Samples in a stretch that is worked out at once, at the most: a few milliseconds of work.
 const AT_ONCE: f64 = 400_000.0;
 /// How far before the screen the work at once begins, in bits.
 const LEAD_BITS: f64 = 40.0;
-/// After this time of reading, the beginning of a file is shown.
-const FIRST_AFTER: Duration = Duration::from_millis(250);
-/// How much of a file is shown then, in seconds, at the most.
-const FIRST_S: f64 = 60.0;
-/// Samples read between two looks at whether the work has been overtaken.
-const PIECE: usize = 1 << 20;
-
-/// An open recording.
-#[derive(Clone, Debug)]
-pub struct Document {
-    /// Where it came from; empty for one that came from nowhere.
-    pub path: PathBuf,
-    /// What is known of the file.
-    pub about: About,
-    /// The samples.
-    pub recording: Arc<Recording>,
-    /// Their peaks.
-    pub peaks: Arc<Peaks>,
-    /// How strong it is.
-    pub levels: Levels,
-    /// The settings with which it was opened.
-    pub source: SourceSettings,
-    /// Whether this is all of it; the beginning of a long file is shown before the rest is read.
-    pub whole: bool,
-}
-
-/// A whole recording as read with some settings.
-#[derive(Clone, Debug)]
-struct Reading {
-    recording: Arc<Recording>,
-    bench: Bench,
-    traces: Arc<Traces>,
-    layout: Arc<Layout>,
-}
-
-/// Where on a recording what lies.
-#[derive(Clone, Debug, Default)]
-pub struct Layout {
-    /// Blocks of characters, as ranges of their indices.
-    pub blocks: Vec<Range<usize>>,
-    /// Stretches of steady mark, from and to in seconds.
-    pub leaders: Vec<(f64, f64)>,
-    /// The least margin of all characters, in per cent of a bit.
-    pub least_margin_percent: Option<f64>,
-    /// What there is to say of the recording as a whole.
-    pub advice: Vec<String>,
-}
-
-struct ReadRequest {
-    recording: Arc<Recording>,
-    levels: Levels,
-    bench: Bench,
-    before: Option<Reading>,
-}
-
-struct OpenRequest {
-    path: PathBuf,
-    source: SourceSettings,
-    /// Per cent that have been read.
-    part: Arc<AtomicU32>,
-}
-
-type OpenAnswer = Result<Document, String>;
 
 /// What has happened since the last look.
 #[derive(Clone, Debug, PartialEq)]
@@ -188,6 +124,7 @@ impl Session {
             bench: self.bench,
             layout: Arc::new(layout(&traces, &document.levels, &self.bench)),
             traces: Arc::new(traces),
+            comparison: None,
         });
         self.asked = Some(self.bench);
         self.preview = None;
@@ -219,7 +156,8 @@ impl Session {
     }
 
     /// Takes what the threads have brought, and sets them to work where settings have changed.
-    pub fn look(&mut self) -> Option<News> {
+    /// Readings that are asked for are compared with the traces that are `held`.
+    pub fn look(&mut self, held: Option<&Arc<Traces>>) -> Option<News> {
         let mut news = None;
         if let Some(answer) = self.opener.newest() {
             if answer.as_ref().map_or(true, |d| d.whole) {
@@ -242,7 +180,7 @@ impl Session {
             self.preview = None;
             news = news.or(Some(News::Read));
         }
-        self.ask();
+        self.ask(held);
         news
     }
 
@@ -273,7 +211,7 @@ impl Session {
         Some(news)
     }
 
-    fn ask(&mut self) {
+    fn ask(&mut self, held: Option<&Arc<Traces>>) {
         let Some(document) = &self.document else {
             return;
         };
@@ -295,6 +233,7 @@ impl Session {
             levels,
             bench: self.bench,
             before: self.reading.clone(),
+            held: held.cloned(),
         });
         self.asked = Some(self.bench);
     }
@@ -324,6 +263,14 @@ impl Session {
         self.whole()
     }
 
+    /// What differs from `held` in the recording as read last.
+    pub fn compared(&mut self, held: &Traces) -> Comparison {
+        let reading = self.reading.as_mut();
+        let done = reading.and_then(|r| r.comparison.take());
+        // Held after this reading was asked for: worked out here, once.
+        done.unwrap_or_else(|| compare(&held.characters, &self.whole().characters))
+    }
+
     /// Where on the recording what lies, as read last.
     pub fn layout(&self) -> Arc<Layout> {
         self.reading
@@ -347,136 +294,5 @@ fn shapes(bench: &Bench) -> Bench {
         tape: Default::default(),
         wear: Default::default(),
         ..*bench
-    }
-}
-
-/// Opens a file; where that takes long, its beginning comes first.
-fn open(request: &OpenRequest, outbox: &Outbox<'_, OpenAnswer>) {
-    let begun = Instant::now();
-    let mut shown = false;
-    let mut watch = |now: Progress<'_>| {
-        if outbox.is_overtaken() {
-            return ControlFlow::Break(());
-        }
-        if let Some(part) = now.part {
-            request.part.store((part * 100.0) as u32, Ordering::Relaxed);
-        }
-        if !shown && begun.elapsed() > FIRST_AFTER {
-            shown = true;
-            outbox.send(Ok(beginning(request, now)));
-        }
-        ControlFlow::Continue(())
-    };
-    let opened = source::open(&request.path, &request.source, &mut watch);
-    if outbox.is_overtaken() {
-        return;
-    }
-    outbox.send(opened.map_err(|e| e.to_string()).map(|opened| {
-        let whole = true;
-        document(request, opened.recording, opened.about, whole)
-    }));
-}
-
-/// What there is of a file that is still being read.
-fn beginning(request: &OpenRequest, now: Progress<'_>) -> Document {
-    let most = (FIRST_S * f64::from(now.rate_hz)) as usize;
-    let samples = &now.samples[..now.samples.len().min(most)];
-    let name = request.path.file_name().unwrap_or_default();
-    let about = About {
-        name: name.to_string_lossy().into_owned(),
-        format: "its beginning".into(),
-        channels: 0,
-        rate_hz: now.rate_hz,
-        frames: samples.len() as u64,
-        clip_v: Levels::clip_v(request.source.full_scale_v),
-        notes: Vec::new(),
-    };
-    document(
-        request,
-        Recording::new(samples.to_vec(), now.rate_hz),
-        about,
-        false,
-    )
-}
-
-fn document(request: &OpenRequest, recording: Recording, about: About, whole: bool) -> Document {
-    Document::new(
-        request.path.clone(),
-        recording,
-        about,
-        request.source,
-        whole,
-    )
-}
-
-impl Document {
-    /// A document, measured.
-    pub fn new(
-        path: PathBuf,
-        recording: Recording,
-        about: About,
-        source: SourceSettings,
-        whole: bool,
-    ) -> Self {
-        Self {
-            path,
-            peaks: Arc::new(Peaks::of(recording.samples())),
-            levels: Levels::of(recording.samples(), about.clip_v),
-            about,
-            recording: Arc::new(recording),
-            source,
-            whole,
-        }
-    }
-}
-
-/// Reads a whole recording; works on the squarer's edges alone where those still hold, in the
-/// memory of `spare` once nobody looks at it any more.
-fn read(request: ReadRequest, spare: &mut Option<Arc<Traces>>, outbox: &Outbox<'_, Reading>) {
-    let ReadRequest {
-        recording,
-        levels,
-        bench,
-        before,
-    } = request;
-    let same_edges = before.filter(|b| {
-        Arc::ptr_eq(&b.recording, &recording)
-            && (b.bench.input, b.bench.squarer) == (bench.input, bench.squarer)
-    });
-    let free = spare.take().and_then(Arc::into_inner).unwrap_or_default();
-    let traces = match same_edges {
-        Some(before) => {
-            let traces = before.traces.rework_into(free, &bench);
-            *spare = Some(before.traces);
-            traces
-        }
-        None => {
-            let mut chain = Chain::new(&bench, recording.rate_hz());
-            for piece in recording.samples().chunks(PIECE) {
-                if outbox.is_overtaken() {
-                    return;
-                }
-                chain.push(piece);
-            }
-            chain.finish()
-        }
-    };
-    let layout = Arc::new(layout(&traces, &levels, &bench));
-    outbox.send(Reading {
-        recording,
-        bench,
-        traces: Arc::new(traces),
-        layout,
-    });
-}
-
-fn layout(traces: &Traces, levels: &Levels, bench: &Bench) -> Layout {
-    let all = &traces.characters;
-    let margins = all.iter().map(|c| c.margin_percent);
-    Layout {
-        blocks: study::blocks(all),
-        leaders: study::leaders(&traces.squarer, all, split_s(bench), traces.end_s),
-        least_margin_percent: margins.reduce(f64::min),
-        advice: study::advice(traces, levels, bench),
     }
 }

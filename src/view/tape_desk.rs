@@ -2,8 +2,9 @@
 //! they will look.
 
 use super::knob_row::knob_row;
+use super::opening::Document;
 use super::paint::paint;
-use super::session::{Document, Session};
+use super::session::Session;
 use super::style::bold;
 use crate::export;
 use crate::picture::{Lane, LaneSheet, Peaks, Scene, Span, Theme, lanes};

@@ -1,0 +1,109 @@
+//! A whole recording read on a thread.
+
+use crate::settings::Bench;
+use crate::signal::{Chain, Levels, Recording, Traces};
+use crate::study::{self, Comparison};
+use crate::worker::Outbox;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Samples read between two looks at whether the work has been overtaken.
+const PIECE: usize = 1 << 20;
+
+/// A whole recording as read with some settings.
+#[derive(Clone, Debug)]
+pub(super) struct Reading {
+    pub recording: Arc<Recording>,
+    pub bench: Bench,
+    pub traces: Arc<Traces>,
+    pub layout: Arc<Layout>,
+    /// What differs from the traces that were held when this was asked for.
+    pub comparison: Option<Comparison>,
+}
+
+/// Where on a recording what lies.
+#[derive(Clone, Debug, Default)]
+pub struct Layout {
+    /// Blocks of characters, as ranges of their indices.
+    pub blocks: Vec<Range<usize>>,
+    /// Stretches of steady mark, from and to in seconds.
+    pub leaders: Vec<(f64, f64)>,
+    /// The least margin of all characters, in per cent of a bit.
+    pub least_margin_percent: Option<f64>,
+    /// What there is to say of the recording as a whole.
+    pub advice: Vec<String>,
+}
+
+/// What is asked of the thread that reads.
+pub(super) struct ReadRequest {
+    pub recording: Arc<Recording>,
+    pub levels: Levels,
+    pub bench: Bench,
+    pub before: Option<Reading>,
+    /// Traces to compare with.
+    pub held: Option<Arc<Traces>>,
+}
+
+/// Reads a whole recording; works on the squarer's edges alone where those still hold, in the
+/// memory of `spare` once nobody looks at it any more.
+pub(super) fn read(
+    request: ReadRequest,
+    spare: &mut Option<Arc<Traces>>,
+    outbox: &Outbox<'_, Reading>,
+) {
+    let ReadRequest {
+        recording,
+        levels,
+        bench,
+        before,
+        held,
+    } = request;
+    let same_edges = before.filter(|b| {
+        Arc::ptr_eq(&b.recording, &recording)
+            && (b.bench.input, b.bench.squarer) == (bench.input, bench.squarer)
+    });
+    let free = spare.take().and_then(Arc::into_inner).unwrap_or_default();
+    let traces = match same_edges {
+        Some(before) => {
+            let traces = before.traces.rework_into(free, &bench);
+            *spare = Some(before.traces);
+            traces
+        }
+        None => {
+            let mut chain = Chain::new(&bench, recording.rate_hz());
+            for piece in recording.samples().chunks(PIECE) {
+                if outbox.is_overtaken() {
+                    return;
+                }
+                chain.push(piece);
+            }
+            chain.finish()
+        }
+    };
+    let layout = Arc::new(layout(&traces, &levels, &bench));
+    let comparison = held.map(|held| study::compare(&held.characters, &traces.characters));
+    outbox.send(Reading {
+        recording,
+        bench,
+        traces: Arc::new(traces),
+        layout,
+        comparison,
+    });
+}
+
+/// Where what lies on a recording that has been read.
+pub(super) fn layout(traces: &Traces, levels: &Levels, bench: &Bench) -> Layout {
+    let all = &traces.characters;
+    let tones = study::tones(
+        &traces.squarer,
+        0..traces.squarer.len(),
+        study::between_tones_s(&bench.tape),
+    );
+    let margins = all.iter().map(|c| c.margin_percent);
+    Layout {
+        blocks: study::blocks(all),
+        leaders: study::leaders(&traces.squarer, all, tones.split_s, traces.end_s),
+        least_margin_percent: margins.reduce(f64::min),
+        advice: study::advice(traces, levels, bench),
+    }
+}
