@@ -2,6 +2,11 @@
 
 use crate::settings::{InputSettings, Sense};
 
+/// Added to every sample in a filter, in volts: so little that no output shows it, and enough to
+/// keep a capacitor that discharges through silence above the numbers with which processors are
+/// slow.
+const AWAKE_V: f64 = 1e-200;
+
 /// The input network. Samples in, samples out, as many.
 #[derive(Clone, Debug)]
 pub struct InputNetwork {
@@ -42,7 +47,7 @@ impl RcLowPass {
     }
 
     fn step(&mut self, x: f64) -> f64 {
-        self.y = self.a * self.y + (self.b_now * x + self.b_before * self.x);
+        self.y = self.a * self.y + (self.b_now * x + self.b_before * self.x + AWAKE_V);
         self.x = x;
         self.y
     }
@@ -127,6 +132,24 @@ mod tests {
             let t = (i as f64 + 0.5) / 48_000.0;
             let expected = 1.0 - (-t / rc).exp();
             assert!((f64::from(*y) - expected).abs() < 1e-4, "sample {i}");
+        }
+    }
+
+    /// IEEE 754 calls what lies below the smallest number with all its digits subnormal.
+    #[test]
+    fn silence_leaves_no_subnormal_charge() {
+        let settings = InputSettings {
+            high_pass_hz: 5000.0,
+            low_pass_hz: 5000.0,
+            ..Default::default()
+        };
+        let mut network = InputNetwork::new(&settings, 48_000);
+        let mut out = Vec::new();
+        network.run(&[1.0], &mut out);
+        network.run(&[0.0; 10_000], &mut out);
+        assert_eq!(out[9_999], 0.0);
+        for filter in [network.high_pass, network.low_pass] {
+            assert!(filter.unwrap().y.is_normal());
         }
     }
 
