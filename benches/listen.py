@@ -11,7 +11,8 @@ sample is due, a sound card when its last is there: with a sound card, add the 2
 the second line.
 
 `endure` listens for MINUTES (10 unless given) while a tape is played again and again, and prints
-resident memory at the second minute and at the end, gaps, and whether every character came.
+resident memory from the second minute on, gaps, whether every character came, and how many samples
+of the file that was kept differ from those that were played.
 
 Needs pulseaudio, pulseaudio-utils and numpy.
 """
@@ -23,6 +24,7 @@ import sys
 import tempfile
 import threading
 import time
+import wave
 
 import numpy as np
 
@@ -149,22 +151,44 @@ def endure(card, program, folder, minutes):
     listening = listen(card, program, folder)
     printed = []
     stamped(listening.stdout, 1 << 12, printed)
-    end_s, early = time.monotonic() + 60 * minutes, None
-    rounds = 0
-    while time.monotonic() < end_s:
+    begin_s, rounds, resident = time.monotonic(), 0, []
+    while time.monotonic() < begin_s + 60 * minutes:
         card.start("paplay", "--device=tape", tape).wait()
         rounds += 1
-        if early is None and time.monotonic() > end_s - 60 * (minutes - 2):
-            early = resident_mib(listening.pid)
-    late = resident_mib(listening.pid)
+        if time.monotonic() > begin_s + 120:
+            resident.append(resident_mib(listening.pid))
     time.sleep(1)
     listening.send_signal(signal.SIGINT)
     said = listening.stderr.read().decode()
     listening.wait()
     read = b"".join(p for _, p in printed).decode("latin-1")
     print(said.strip())
-    print(f"resident: {early:.1f} MiB at the second minute, {late:.1f} MiB at the end")
-    print(f"{rounds} rounds, every character right: {read == text * rounds}")
+    print("resident after each round, in MiB: " + " ".join(f"{mib:.1f}" for mib in resident))
+    print(f"{rounds} rounds, {len(read)} characters, every one right: {read == text * rounds}")
+    differing(samples_of(os.path.join(folder, "heard.wav")), samples_of(tape)[:, 0], rounds)
+
+
+def samples_of(path):
+    """The samples of a WAV file of 16 bits, a column for each channel."""
+    with wave.open(path) as f:
+        frames = f.readframes(f.getnframes())
+        return np.frombuffer(frames, dtype="<i2").reshape(-1, f.getnchannels())
+
+
+def differing(heard, played, rounds):
+    """Holds the file against the tape, played again and again with any silence between."""
+    played = np.trim_zeros(played)
+    sounding = np.flatnonzero(heard.any(axis=1))
+    begins, at = [], 0
+    while at < len(sounding):
+        begins.append(sounding[at])
+        at = np.searchsorted(sounding, begins[-1] + len(played))
+    wrong = sum(
+        len(played) * heard.shape[1] - np.count_nonzero(heard[b : b + len(played)] == played[:, None])
+        for b in begins if b + len(played) <= len(heard)
+    )
+    print(f"the file holds {len(heard)} frames of {heard.shape[1]} channels: {len(begins)} rounds of"
+          f" {rounds}, in which {wrong} samples of {len(begins) * len(played) * heard.shape[1]} differ")
 
 
 def main():

@@ -4,9 +4,9 @@ use super::consumer::{self, Consumer};
 use super::devices::Wanted;
 use super::ring::{Intake, ring};
 use super::tail::Recent;
-use super::{Feed, Format, Gap, Meter, Report, Tail, patience, stream};
+use super::{Feed, Format, Gap, Meter, Report, patience, stream};
 use crate::settings::{Bench, Channel};
-use crate::signal::Character;
+use crate::signal::{Character, Recording};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, Sender};
@@ -222,8 +222,9 @@ impl Capture {
     }
 
     /// The last `length_s` seconds, of what stays in memory.
-    pub fn tail(&self, length_s: f64) -> Tail {
-        self.shared.live().recent.last(length_s)
+    pub fn tail(&self, length_s: f64) -> Recording {
+        let live = self.shared.live();
+        live.recent.last(length_s, &live.report.gaps)
     }
 
     /// What is known of it: files, gaps, how it ended.

@@ -154,7 +154,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
     /// Puts what some callbacks brought into `block`; false where there is nothing.
     fn gather(&mut self, block: &mut Vec<u8>) -> bool {
         block.clear();
-        let known = self.gaps.count();
+        let known = (self.gaps.count(), self.gaps.gaps().last().copied());
         while block.len() < BLOCK_BYTES {
             let from = block.len();
             let Some(stamp) = self.intake.next(block) else {
@@ -165,10 +165,14 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             self.gaps
                 .arrived(frames as u64, stamp.missed_frames, arrival_s);
         }
-        if self.gaps.count() > known {
-            if let Some(gap) = self.gaps.gaps().last() {
-                (self.tell)(Event::Gap(*gap));
-            }
+        let last = self.gaps.gaps().last().copied();
+        if let Some(gap) = last
+            && self.gaps.count() > known.0
+        {
+            (self.tell)(Event::Gap(gap));
+        }
+        // What was taken for a loss may also have come late.
+        if (self.gaps.count(), last) != known {
             self.save();
         }
         !block.is_empty()
@@ -289,6 +293,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         let report = &mut live.report;
         report.captured_s = self.captured_s();
         report.files = self.keeper.paths().to_vec();
+        report.file_begins_at_s = self.keeper.begins_at_s();
         report.gaps = self.gaps.gaps().to_vec();
         report.gap_count = self.gaps.count();
         report.overruns = self.intake.overruns();

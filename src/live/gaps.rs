@@ -10,8 +10,7 @@
 //! changes when another program uses the device, which shifts the lateness of the last sample of a
 //! block or that of the first, but not of both; a loss shifts both.
 
-use serde::Serialize;
-use std::fmt;
+use crate::signal::{Cause, Gap};
 
 /// A step smaller than this in seconds is not taken for a loss: sound systems shift by some
 /// milliseconds when a program begins or ends, and lose more than that where they lose.
@@ -22,39 +21,6 @@ const SETTLE_S: f64 = 2.0;
 const EPOCH_S: f64 = 2.0;
 /// Gaps that are listed; more are counted.
 const MOST_LISTED: usize = 10_000;
-
-/// Why samples are missing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Cause {
-    /// The sound system gave fewer samples than its clock asks for; the length is known to some
-    /// milliseconds.
-    System,
-    /// This program did not take them in time; the length is exact.
-    Program,
-}
-
-/// Samples that are missing from a capture.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Gap {
-    /// Where in the capture they are missing, in seconds of what was captured.
-    pub at_s: f64,
-    /// How much is missing, in seconds.
-    pub length_s: f64,
-    /// Why.
-    pub cause: Cause,
-}
-
-impl fmt::Display for Gap {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let who = match self.cause {
-            Cause::System => "the sound system lost about",
-            Cause::Program => "this program could not keep up and lost",
-        };
-        let (at, ms) = (crate::units::clock(self.at_s), self.length_s * 1e3);
-        write!(f, "at {at} {who} {ms:.0} ms of samples")
-    }
-}
 
 /// Finds gaps.
 #[derive(Clone, Debug)]

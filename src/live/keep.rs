@@ -20,8 +20,9 @@ pub(super) struct Keeper {
     format: Format,
     first: PathBuf,
     most_bytes: u64,
-    /// Finished files and the present one.
+    /// Finished files and the present one, and the frames before each of them.
     paths: Vec<PathBuf>,
+    begin_frames: Vec<u64>,
     file: File,
     /// Bytes of samples in the present file, and how many of them its header counts.
     bytes: u64,
@@ -55,6 +56,7 @@ impl Keeper {
             first: path.to_owned(),
             most_bytes: most_bytes - most_bytes % frame_bytes,
             paths: vec![path.to_owned()],
+            begin_frames: vec![0],
             file,
             bytes: 0,
             counted: 0,
@@ -64,6 +66,12 @@ impl Keeper {
     /// The files, the present one last.
     pub fn paths(&self) -> &[PathBuf] {
         &self.paths
+    }
+
+    /// Where each of them begins, in seconds of all that was kept.
+    pub fn begins_at_s(&self) -> Vec<f64> {
+        let begins = self.begin_frames.iter();
+        begins.map(|&frames| self.format.seconds(frames)).collect()
     }
 
     /// Adds whole frames; true where that began another file.
@@ -135,6 +143,9 @@ impl Keeper {
             number += 1;
         };
         self.file = create(&path, self.format).map_err(|e| failed(&path, &e))?;
+        let before = self.begin_frames.last().unwrap_or(&0);
+        let frames = self.bytes / self.format.frame_bytes() as u64;
+        self.begin_frames.push(before + frames);
         self.paths.push(path);
         (self.bytes, self.counted) = (0, 0);
         Ok(())
@@ -259,6 +270,8 @@ mod tests {
         assert!(!keeper.write(&frames[..20]).unwrap());
         assert!(keeper.write(&frames[20..]).unwrap());
         let paths = keeper.paths().to_vec();
+        // Ten frames in each.
+        assert_eq!(keeper.begins_at_s(), [0.0, 10.0 / 8000.0, 20.0 / 8000.0]);
         drop(keeper);
         let names: Vec<_> = paths.iter().map(|p| p.file_name().unwrap()).collect();
         assert_eq!(names, ["tide.log.wav", "tide.log-3.wav", "tide.log-4.wav"]);

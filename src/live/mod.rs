@@ -21,13 +21,14 @@ mod stream;
 mod tail;
 mod watch;
 
+pub use crate::signal::{Cause, Gap};
+pub use crate::source::report_path;
 pub use capture::{Capture, Event, Request, State, Status};
 pub use devices::{Device, Host, Side, Wanted, hosts};
 pub use format::Format;
-pub use gaps::{Cause, Gap, GapFinder};
+pub use gaps::GapFinder;
 pub use meter::Meter;
 pub use play::{PlayRequest, Player, Playing, Progress};
-pub use report::{End, Report, report_path};
+pub use report::{End, Report};
 pub use ring::Feed;
 pub use seam::loop_end;
-pub use tail::Tail;

@@ -7,9 +7,9 @@
 use super::format::sample_name;
 use super::{Format, Gap};
 use crate::export;
-use crate::source::Sample;
+use crate::source::{Sample, report_path};
 use serde::Serialize;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// How a capture ended.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -53,6 +53,8 @@ pub struct Report {
     pub captured_s: f64,
     /// The files, one behind the other.
     pub files: Vec<PathBuf>,
+    /// Where in the capture each of them begins, in seconds.
+    pub file_begins_at_s: Vec<f64>,
     /// Where samples are missing, the first ten thousand.
     pub gaps: Vec<Gap>,
     /// How often samples are missing.
@@ -77,6 +79,7 @@ impl Report {
             began: crate::date::now(),
             captured_s: 0.0,
             files,
+            file_begins_at_s: vec![0.0],
             gaps: Vec::new(),
             gap_count: 0,
             overruns: 0,
@@ -96,9 +99,4 @@ impl Report {
         let text = serde_json::to_string_pretty(self).map_err(|e| e.to_string())?;
         export::save(&report_path(first), format!("{text}\n").as_bytes())
     }
-}
-
-/// The report of the capture that begins with this file.
-pub fn report_path(first: &Path) -> PathBuf {
-    first.with_extension("capture.json")
 }

@@ -1,6 +1,7 @@
 //! The lanes on one time axis.
 
-use super::{Anchor, DisplayList, Font, Ink, Peaks, Rect, Span, analog, axis, characters, digital};
+use super::{Anchor, DisplayList, Font, Ink, Peaks, Rect, Span};
+use super::{analog, axis, characters, digital, gaps};
 use crate::settings::{Bench, Parity, knob};
 use crate::signal::{Edges, Recording, Traces};
 use crate::units::{self, Unit};
@@ -185,7 +186,9 @@ impl LaneSheet {
 pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
     let mut list = DisplayList::new(sheet.width, sheet.height());
     let all = sheet.traces_area();
-    axis::draw_grid(&mut list, all, sheet.span);
+    // Round times are those of the capture that the recording is a stretch of.
+    let counted = sheet.span.moved(scene.recording.begins_at_s());
+    axis::draw_grid(&mut list, all, counted);
     for (lane, area) in sheet.areas() {
         name(&mut list, scene, lane, area);
         match lane {
@@ -209,7 +212,8 @@ pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
         h: LaneSheet::AXIS,
         ..all
     };
-    axis::draw_axis(&mut list, below, sheet.span);
+    axis::draw_axis(&mut list, below, counted);
+    gaps::draw(&mut list, scene.recording.gaps(), all, sheet.span);
     draw_marks(&mut list, scene.marks, all, sheet.span);
     list
 }
@@ -309,6 +313,37 @@ mod tests {
     use crate::settings::TapeSettings;
     use crate::signal::Chain;
     use crate::tape;
+
+    /// Ten seconds into a capture, a stretch of it begins a tenth before what is shown.
+    #[test]
+    fn times_count_from_the_beginning_of_the_capture() {
+        let recording = Recording::new(vec![0.0; 800], 1000).beginning_at(9.9);
+        let scene = Scene {
+            recording: &recording,
+            peaks: &Peaks::default(),
+            traces: &Traces::default(),
+            bench: &Bench::default(),
+            shaped: None,
+            ghost: None,
+            selected: None,
+            marks: [None; 2],
+        };
+        let sheet = LaneSheet::filling(
+            Span::new(0.1, 0.5),
+            [722.0, 300.0],
+            1.0,
+            [(Lane::Long, 1.0)],
+        );
+        let items = lanes(&scene, &sheet).items;
+        let ticks = items.iter().filter_map(|item| match item {
+            Item::Text { text, at, .. } if text.contains(':') => Some((text.as_str(), at[0])),
+            _ => None,
+        });
+        let ticks: Vec<_> = ticks.collect();
+        assert_eq!((ticks[0].0, ticks[5].0), ("0:10.0", "0:10.5"));
+        let apart = ticks[0].1 - LaneSheet::GUTTER;
+        assert!(apart.abs() < 0.1, "{apart}");
+    }
 
     /// At every zoom, with lanes too low for anything to be seen, every rectangle has a size and
     /// every bar stays in its lane.

@@ -8,6 +8,7 @@ mod axis;
 mod characters;
 mod digital;
 mod faces;
+mod gaps;
 mod glyph;
 mod lane_choice;
 mod lanes;

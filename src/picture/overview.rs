@@ -21,9 +21,11 @@ pub struct OverviewSpec<'a> {
 
 /// Height of the band at the foot with leaders, blocks and faults.
 const BAND: f32 = 9.0;
+/// Width of the notch that marks a gap.
+const NOTCH: f32 = 7.0;
 
 /// Draws the whole recording on a strip: its envelope, leaders as open bars, blocks of characters
-/// as full bars, faults as upright strokes.
+/// as full bars, faults as upright strokes, gaps as notches at the top.
 pub fn overview(spec: &OverviewSpec<'_>, strip: Rect, density: f32) -> DisplayList {
     let mut list = DisplayList::new(strip.right(), strip.bottom());
     let all = Span::new(0.0, spec.recording.duration_s());
@@ -40,6 +42,7 @@ pub fn overview(spec: &OverviewSpec<'_>, strip: Rect, density: f32) -> DisplayLi
     draw_envelope(&mut list, spec, envelope, density);
     draw_layout(&mut list, spec, all, band);
     draw_faults(&mut list, spec, all, band);
+    draw_gaps(&mut list, spec.recording, all, envelope);
     list.items.push(Item::Outline {
         rect: strip,
         paint: Ink::Rule.into(),
@@ -131,6 +134,26 @@ fn draw_layout(list: &mut DisplayList, spec: &OverviewSpec<'_>, all: Span, band:
             };
             list.fill(rect, Paint::thin(Ink::Character, 0.8));
         }
+    }
+}
+
+fn draw_gaps(list: &mut DisplayList, recording: &Recording, all: Span, area: Rect) {
+    let mut free = area.x - NOTCH;
+    for gap in recording.gaps() {
+        let x = all.x_of(gap.at_s, area.x, area.w);
+        // One that would lie on the last is left out.
+        if x < free {
+            continue;
+        }
+        free = x + NOTCH / 2.0;
+        list.items.push(Item::Polygon {
+            points: vec![
+                [x - NOTCH / 2.0, area.y],
+                [x + NOTCH / 2.0, area.y],
+                [x, area.y + 1.6 * NOTCH],
+            ],
+            paint: Ink::Fault.into(),
+        });
     }
 }
 

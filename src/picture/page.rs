@@ -4,7 +4,7 @@ use super::{
     Anchor, DisplayList, Font, Ink, LaneChoice, Marks, Peaks, Rect, Scene, Span, lanes, time_label,
 };
 use crate::settings::{Bench, KNOBS};
-use crate::signal::{Character, Recording, Traces};
+use crate::signal::{Character, Gap, Recording, Traces};
 use crate::units::{self, Unit};
 
 /// What a page shows.
@@ -52,7 +52,7 @@ pub fn page(spec: &PageSpec<'_>) -> DisplayList {
         Ink::Paper,
     );
     let right = spec.width - MARGIN;
-    let span = span_text(spec.span);
+    let span = span_text(spec.span.moved(spec.recording.begins_at_s()));
     let free = spec.width - 3.0 * MARGIN - span.chars().count() as f32 * 12.5 * MEAN_ADVANCE;
     let name = shortened(
         spec.name,
@@ -117,8 +117,20 @@ fn settings_text(bench: &Bench) -> String {
     }
 }
 
-/// What the characters in the span are like.
+/// What is missing from the span, and what the characters in it are like.
 fn read_out(spec: &PageSpec<'_>) -> String {
+    let Span { from_s, to_s } = spec.span;
+    match Gap::within(spec.recording.gaps(), from_s, to_s) {
+        [] => characters_text(spec),
+        gaps => format!(
+            "Samples are missing here: {}. {}",
+            Gap::words(gaps),
+            characters_text(spec)
+        ),
+    }
+}
+
+fn characters_text(spec: &PageSpec<'_>) -> String {
     let shown: Vec<&Character> = spec
         .traces
         .characters

@@ -1,15 +1,21 @@
 //! One channel of volts at a fixed rate.
 
+use super::Gap;
+use std::sync::Arc;
+
 /// Greatest magnitude in volts that a sample may have. Far outside what any circuit sees; it
 /// keeps sums and differences of damaged floating-point files finite.
 const LIMIT_V: f32 = 1e6;
 
-/// A recording: samples in volts, all finite, at a rate that is not zero.
+/// A recording: samples in volts, all finite, at a rate that is not zero. Times on it count from its
+/// first sample.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recording {
     samples: Vec<f32>,
     rate_hz: u32,
     repaired: usize,
+    begins_at_s: f64,
+    gaps: Arc<[Gap]>,
 }
 
 impl Recording {
@@ -25,7 +31,36 @@ impl Recording {
             samples,
             rate_hz,
             repaired,
+            begins_at_s: 0.0,
+            gaps: Arc::default(),
         }
+    }
+
+    /// The same as a stretch of a longer capture, in which its first sample came at `begins_at_s`.
+    pub fn beginning_at(self, begins_at_s: f64) -> Self {
+        Self {
+            begins_at_s,
+            ..self
+        }
+    }
+
+    /// The same with the places at which samples are missing, in the order of time.
+    pub fn with_gaps(self, gaps: impl Into<Arc<[Gap]>>) -> Self {
+        Self {
+            gaps: gaps.into(),
+            ..self
+        }
+    }
+
+    /// When its first sample came, in seconds of the capture that it is a stretch of; 0 for what
+    /// is whole. What people read counts from there.
+    pub fn begins_at_s(&self) -> f64 {
+        self.begins_at_s
+    }
+
+    /// Where samples are missing, in the order of time.
+    pub fn gaps(&self) -> &[Gap] {
+        &self.gaps
     }
 
     /// Adds samples at the end, repaired as in [`Recording::new`].

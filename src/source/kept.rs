@@ -7,6 +7,7 @@ use crate::settings::SourceSettings;
 use crate::signal::Recording;
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::sync::Arc;
 
 /// A recording with what is known of where it came from.
 #[derive(Clone, Debug, PartialEq)]
@@ -92,7 +93,8 @@ impl Kept {
     fn opened(self, read: Result<About, SourceError>) -> Result<Opened, SourceError> {
         match (read, self.too_many) {
             (Ok(about), _) => Ok(Opened {
-                recording: Recording::new(self.samples, about.rate_hz),
+                recording: Recording::new(self.samples, about.rate_hz)
+                    .with_gaps(Arc::clone(&about.gaps)),
                 about,
             }),
             (Err(e), Some(frames)) => Err(e.because(Fault::TooLong { frames })),

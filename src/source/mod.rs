@@ -3,6 +3,7 @@
 //! WAV is read by a tolerant reader of our own, everything else by symphonia. Files are read in
 //! blocks and not mapped: a mapped file that shrinks ends the program.
 
+mod capture_report;
 mod compressed;
 mod error;
 mod interleaved;
@@ -12,12 +13,14 @@ mod mix;
 mod outlet;
 mod wav;
 
+pub use capture_report::report_path;
 pub use error::SourceError;
 pub use interleaved::{Interleaved, Sample};
 pub use kept::{Opened, Progress, open, read_all};
 pub use outlet::{Block, Take};
 
 use crate::settings::SourceSettings;
+use crate::signal::Gap;
 use crate::units::counted;
 use error::Fault;
 use kind::Kind;
@@ -25,6 +28,7 @@ use outlet::Outlet;
 use std::fs::File;
 use std::io::{Cursor, Read};
 use std::path::Path;
+use std::sync::Arc;
 use symphonia::core::io::MediaSource;
 
 /// Sample rates that a recording may have, in hertz.
@@ -47,6 +51,8 @@ pub struct About {
     pub frames: u64,
     /// As [`Block::clip_v`].
     pub clip_v: f64,
+    /// Where samples are missing by the report of the capture that lies beside it.
+    pub gaps: Arc<[Gap]>,
     /// What was found wrong and how it was dealt with, whole sentences.
     pub notes: Vec<String>,
 }
@@ -69,7 +75,20 @@ pub fn stream(
 ) -> Result<About, SourceError> {
     let name = path.file_name().unwrap_or(path.as_os_str());
     let name = name.to_string_lossy();
-    stream_file(path, &name, settings, take).map_err(|fault| fault.of(&name))
+    let about = stream_file(path, &name, settings, take);
+    let mut about = about.map_err(|fault| fault.of(&name))?;
+    match capture_report::gaps_of(path) {
+        Ok(gaps) if gaps.is_empty() => {}
+        Ok(gaps) => {
+            about.notes.push(format!(
+                "Not all of it was captured ({}): the lanes mark where samples are missing.",
+                Gap::words(&gaps)
+            ));
+            about.gaps = gaps.into();
+        }
+        Err(note) => about.notes.push(note),
+    }
+    Ok(about)
 }
 
 /// The same for an audio file that is in memory.
@@ -167,6 +186,7 @@ impl Found {
             rate_hz: outlet.rate_hz(),
             frames: outlet.frames(),
             clip_v: outlet.clip_v(),
+            gaps: Arc::default(),
             notes: self.notes,
         })
     }

@@ -84,6 +84,7 @@ fn beginning(request: &OpenRequest, now: Progress<'_>) -> Document {
         rate_hz: now.rate_hz,
         frames: samples.len() as u64,
         clip_v: Levels::clip_v(request.source.full_scale_v),
+        gaps: Default::default(),
         notes: Vec::new(),
     };
     document(

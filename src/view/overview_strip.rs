@@ -64,7 +64,7 @@ impl OverviewStrip {
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Overview"));
         let response = response.on_hover_text(
             "The whole recording. Thin bars are leaders, thick bars blocks of characters, \
-             upright strokes faults. Drag to move the window.",
+             upright strokes faults, notches at the top gaps in a capture. Drag to move the window.",
         );
         let held = (response.dragged() || response.clicked())
             .then(|| response.interact_pointer_pos())

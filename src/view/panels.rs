@@ -5,7 +5,7 @@ use super::app::App;
 use super::head::action_button;
 use super::lane_area::lane_area;
 use super::message::Message;
-use super::read_out::{Ground, character_text, marks_text, pointer_text};
+use super::read_out::{Ground, character_text, gaps_text, marks_text, pointer_text};
 use super::sample;
 use super::selection::Selection;
 use super::side::{Side, lengths_chart, spectrum_chart};
@@ -179,11 +179,12 @@ pub(super) fn foot_text(app: &App, traces: &Traces) -> Vec<String> {
     };
     let mut rows = Vec::new();
     rows.extend(marks_text(ground, app.marks));
+    rows.extend(gaps_text(ground, app.span));
     rows.extend(app.session.layout().advice.iter().cloned());
     rows.extend(app.hover.map(|h| pointer_text(ground, h)));
     let whole = app.session.whole();
     if let Some(c) = app.selected_in(&whole) {
-        rows.push(character_text(c));
+        rows.push(character_text(ground, c));
         if !app.session.is_reading() {
             rows.extend(explain(c, &whole, &app.session.bench));
         }

@@ -1,17 +1,24 @@
 //! What the foot of the window says: about the pointer, the selection, the marks.
 
 use super::lane_area::Hover;
-use crate::picture::{Lane, Marks, glyph, time_label};
-use crate::signal::{Character, Recording, Traces};
+use crate::picture::{Lane, Marks, Span, glyph, time_label};
+use crate::signal::{Character, Gap, Recording, Traces};
 use crate::units::{self, Unit};
 
-/// What is read from.
+/// What is read from. Times count from the beginning of the capture that the recording is a stretch
+/// of.
 #[derive(Clone, Copy)]
 pub struct Ground<'a> {
     /// The recording.
     pub recording: &'a Recording,
     /// What the stages made of it.
     pub traces: &'a Traces,
+}
+
+impl Ground<'_> {
+    fn time(&self, at_s: f64, step_s: f64) -> String {
+        time_label(at_s + self.recording.begins_at_s(), step_s)
+    }
 }
 
 /// The instant of the nearest edge in the lane under the pointer, within reach; the pointer's own
@@ -42,7 +49,7 @@ fn volts(v: f64) -> String {
 
 /// What lies under the pointer: time, voltage or level, the pulse, and how far its edges are.
 pub fn pointer_text(ground: Ground<'_>, hover: Hover) -> String {
-    let at = time_label(hover.at_s, hover.reach_s / 10.0);
+    let at = ground.time(hover.at_s, hover.reach_s / 10.0);
     let Some(edges) = hover.lane.edges(ground.traces) else {
         let value = volt_at(ground.recording, hover.at_s);
         return match value {
@@ -87,7 +94,7 @@ fn volt_at(recording: &Recording, at_s: f64) -> Option<f64> {
 }
 
 /// A character in words.
-pub fn character_text(c: &Character) -> String {
+pub fn character_text(ground: Ground<'_>, c: &Character) -> String {
     let faults = if c.faults.any() {
         c.faults.words().join(", ")
     } else {
@@ -97,9 +104,21 @@ pub fn character_text(c: &Character) -> String {
         "{:02X} {} at {}: {faults}, margin {} of a bit.",
         c.value,
         glyph(c.value),
-        time_label(c.at_s, 1e-6),
+        ground.time(c.at_s, 1e-6),
         units::show_digits(c.margin_percent, Unit::Percent, 3)
     )
+}
+
+/// What is missing from the stretch in view; none where nothing is.
+pub fn gaps_text(ground: Ground<'_>, span: Span) -> Option<String> {
+    let recording = ground.recording;
+    let (first, rest) = Gap::within(recording.gaps(), span.from_s, span.to_s).split_first()?;
+    let others = match rest.len() {
+        0 => String::new(),
+        n => format!(", and {} more in view", units::counted(n, "gap")),
+    };
+    let first = first.moved(recording.begins_at_s());
+    Some(format!("Gap: {first}{others}."))
 }
 
 /// What the marks measure; none while no mark is set.
@@ -112,7 +131,7 @@ pub fn marks_text(ground: Ground<'_>, marks: Marks) -> Option<String> {
         });
         format!(
             "{letter} {} ({value}{})",
-            time_label(at_s, 1e-6),
+            ground.time(at_s, 1e-6),
             levels.join(" ")
         )
     };

@@ -109,6 +109,7 @@ impl Session {
             rate_hz: recording.rate_hz(),
             frames: recording.samples().len() as u64,
             clip_v: Levels::clip_v(self.bench.source.full_scale_v),
+            gaps: Default::default(),
             notes: Vec::new(),
         };
         let document = Document::new(PathBuf::new(), recording, about, self.bench.source, true);

@@ -426,6 +426,7 @@ pub fn as_document(tape: &Tape, bench: &Bench) -> Document {
         rate_hz: recording.rate_hz(),
         frames: recording.samples().len() as u64,
         clip_v: Levels::clip_v(bench.source.full_scale_v),
+        gaps: Default::default(),
         notes: Vec::new(),
     };
     Document::new(PathBuf::new(), recording, about, bench.source, true)

@@ -38,6 +38,24 @@ fn a_picture_is_written_in_the_size_asked_for() {
 }
 
 #[test]
+fn what_is_missing_from_a_capture_is_drawn() {
+    let desk = Desk::with_log();
+    let draw = |args: &[&str]| desk.run(&[&["picture", "log.wav", "--out", "-"], args].concat());
+    assert!(!draw(&[]).text().contains("lost"));
+    let report = r#"{"files": ["log.wav"], "gaps": [
+        {"at_s": 0.3, "length_s": 0.012, "cause": "system"},
+        {"at_s": 1.0, "length_s": 2, "cause": "program"}]}"#;
+    fs::write(desk.path("log.capture.json"), report).unwrap();
+    let early = ["--from", "0.2", "--span", "0.2"];
+    let drawn = draw(&early).text().to_owned();
+    // In the caption, and beside the strip.
+    assert_eq!(drawn.matches("gap, 12 ms lost").count(), 2, "{drawn}");
+    assert!(!drawn.contains("2 s lost"));
+    let ran = desk.run(&["read", "log.wav"]);
+    assert!(ran.err.contains("2 gaps, 2.01 s lost"), "{}", ran.err);
+}
+
+#[test]
 fn a_time_is_taken_as_a_quantity_or_as_a_counter() {
     let desk = Desk::with_log();
     let draw = |from| {

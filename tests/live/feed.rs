@@ -2,7 +2,7 @@
 
 use pulsewright::live::{Capture, End, Event, Format, Report, Request, State};
 use pulsewright::settings::{Bench, SourceSettings, TapeSettings};
-use pulsewright::source::{self, Sample};
+use pulsewright::source::{self, Opened, Sample};
 use pulsewright::{live::Feed, tape};
 use std::ops::ControlFlow;
 use std::path::Path;
@@ -60,11 +60,13 @@ fn wait_for<T>(capture: &Capture, mut fits: impl FnMut(Event) -> Option<T>) -> T
     }
 }
 
+fn reopened(report: &Report) -> Opened {
+    let go_on = &mut |_: source::Progress<'_>| ControlFlow::Continue(());
+    source::open(&report.files[0], &SourceSettings::default(), go_on).unwrap()
+}
+
 fn kept(report: &Report) -> Vec<f32> {
-    let opened = source::open(&report.files[0], &SourceSettings::default(), &mut |_| {
-        ControlFlow::Continue(())
-    });
-    opened.unwrap().recording.samples().to_vec()
+    reopened(report).recording.samples().to_vec()
 }
 
 #[test]
@@ -94,8 +96,8 @@ fn characters_levels_and_the_tail_are_those_of_the_samples() {
     assert_eq!(report.end, Some(End::Stopped));
     let kept = kept(&report);
     assert_eq!(kept.len(), bytes.len() / 2);
-    let from = (tail.from_s * 48_000.0).round() as usize;
-    assert!(kept[from..] == *tail.recording.samples());
+    let from = (tail.begins_at_s() * 48_000.0).round() as usize;
+    assert!(kept[from..] == *tail.samples());
 }
 
 #[test]
@@ -119,6 +121,30 @@ fn a_stalled_callback_is_noticed_and_nothing_is_lost() {
     let (report, _) = capture.stop();
     assert_eq!((report.stalls_at_s, report.gaps), (vec![0.5], vec![]));
     assert_eq!(std::fs::read(&report.files[0]).unwrap()[44..], bytes);
+}
+
+/// Half a second is lost behind the first three seconds.
+#[test]
+fn a_gap_is_marked_while_it_rolls_and_in_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let (capture, mut feed) = begin(folder.path());
+    let three_s = [0; 3 * 96_000];
+    push(&mut feed, &three_s, 0.0);
+    push(&mut feed, &three_s, 3.5);
+    let gap = wait_for(&capture, |event| match event {
+        Event::Gap(gap) => Some(gap),
+        _ => None,
+    });
+    assert!((gap.at_s - 3.0).abs() < 0.06 && (gap.length_s - 0.5).abs() < 0.01);
+    let tail = capture.tail(4.0);
+    let [marked] = tail.gaps() else {
+        panic!("{:?}", tail.gaps())
+    };
+    assert!((marked.at_s + tail.begins_at_s() - gap.at_s).abs() < 1e-9);
+    let (report, _) = capture.stop();
+    let opened = reopened(&report);
+    assert_eq!(opened.recording.gaps(), [gap]);
+    assert!(opened.about.notes[0].contains("gap, 500 ms lost"));
 }
 
 #[test]

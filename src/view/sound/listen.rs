@@ -235,10 +235,11 @@ impl ListenDesk {
                 }
                 _ => {
                     let tail = capture.tail((view_s + LEAD_S).min(MOST_S));
-                    let inside = self.recent.iter().filter(|c| c.at_s >= tail.from_s);
+                    let from_s = tail.begins_at_s();
+                    let inside = self.recent.iter().filter(|c| c.at_s >= from_s);
                     hands.push(ListenHand::Roll(Box::new(Rolled {
-                        characters: inside.map(|c| c.moved(-tail.from_s)).collect(),
-                        recording: tail.recording,
+                        characters: inside.map(|c| c.moved(-from_s)).collect(),
+                        recording: tail,
                         name: format!("listening to {}", status.device),
                     })));
                 }
