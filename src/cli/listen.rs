@@ -152,7 +152,7 @@ fn line(event: &Event) -> Option<String> {
         Event::Resumed(at_s) => format!("resumed: samples come again, at {}", clock(at_s)),
         Event::NextFile(path) => format!("file: full, going on in {}", path.display()),
         Event::Note(note) => format!("note: {note}"),
-        Event::Characters(_) | Event::Ended(_) => return None,
+        Event::Characters(_) | Event::Settled | Event::Ended(_) => return None,
     })
 }
 

@@ -70,6 +70,8 @@ pub enum Event {
     Resumed(f64),
     /// The file was full, and this one follows it.
     NextFile(PathBuf),
+    /// The file holds all that has come: [`Capture::settle`] asked for that.
+    Settled,
     /// Something went wrong that does not end the capture: a sentence.
     Note(String),
     /// It is over.
@@ -99,11 +101,14 @@ pub struct Status {
     pub gaps: u64,
     /// The file it is kept in now.
     pub file: PathBuf,
+    /// Where in the capture that file begins, in seconds.
+    pub file_begins_at_s: f64,
 }
 
 /// What the consumer and those who look at it share.
 pub(super) struct Shared {
     pub stop: AtomicBool,
+    pub settle: AtomicBool,
     pub next_bench: Mutex<Option<Bench>>,
     live: Mutex<Live>,
 }
@@ -176,6 +181,7 @@ impl Capture {
         let begun = consumer::begin(&request, device, format)?;
         let shared = Arc::new(Shared {
             stop: AtomicBool::new(false),
+            settle: AtomicBool::new(false),
             next_bench: Mutex::new(None),
             live: Mutex::new(Live {
                 status: Status {
@@ -189,6 +195,7 @@ impl Capture {
                     faulty: 0,
                     gaps: 0,
                     file: request.out.clone(),
+                    file_begins_at_s: 0.0,
                 },
                 recent: Recent::new(request.memory_s, format.rate_hz),
                 report: begun.report(),
@@ -236,6 +243,12 @@ impl Capture {
     pub fn set_bench(&self, bench: &Bench) {
         let next = &self.shared.next_bench;
         *next.lock().unwrap_or_else(PoisonError::into_inner) = Some(*bench);
+    }
+
+    /// Asks that the file is brought up to date, which is done every second in any case;
+    /// [`Event::Settled`] says when it is.
+    pub fn settle(&self) {
+        self.shared.settle.store(true, Ordering::Relaxed);
     }
 
     /// Asks for the end without waiting for it; [`Event::Ended`] says when it is there.

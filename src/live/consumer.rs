@@ -130,6 +130,12 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
                 return Some(end);
             }
         }
+        if self.shared.settle.swap(false, Ordering::Relaxed) {
+            if let Err(why) = self.keeper.finish() {
+                return Some(End::NotKept(why));
+            }
+            (self.tell)(Event::Settled);
+        }
         if stop {
             return Some(End::Stopped);
         }
@@ -284,6 +290,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             && *path != status.file
         {
             status.file.clone_from(path);
+            status.file_begins_at_s = self.keeper.begins_at_s().last().copied().unwrap_or(0.0);
         }
     }
 

@@ -33,8 +33,14 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::MakeTape => app.tape_desk.open(),
         #[cfg(feature = "live")]
         Action::Listen => app.listener.open(),
+        #[cfg(feature = "live")]
+        Action::Reconnect => {
+            if let Err(why) = app.listener.reconnect(&app.session.bench) {
+                app.messages.failed(why);
+            }
+        }
         #[cfg(not(feature = "live"))]
-        Action::Listen => app
+        Action::Listen | Action::Reconnect => app
             .messages
             .failed("This build cannot listen: it has no sound."),
         Action::SavePng => app.ask_to_keep(Kept::Png, ctx),

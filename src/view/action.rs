@@ -12,6 +12,7 @@ pub enum Action {
     Sample,
     MakeTape,
     Listen,
+    Reconnect,
     SavePng,
     SaveSvg,
     CopyPicture,

@@ -22,7 +22,7 @@ use super::shaper::Shaper;
 use super::shelf::{Shelf, ShelfHand};
 use super::side::Listing;
 #[cfg(feature = "live")]
-use super::sound::{ListenDesk, ListenHand, PlayDesk};
+use super::sound::{ListenDesk, PlayDesk};
 use super::style::{self, colour};
 use super::survey::{Survey, Surveyor};
 use super::tape_desk::{For, TapeDesk};
@@ -61,9 +61,9 @@ pub struct App {
     pub(super) player: PlayDesk,
     /// Length of the stretch that rolls while listening, in seconds.
     #[cfg(feature = "live")]
-    roll_s: f64,
-    /// The instant to go to when the file being opened is there.
-    look_at_s: Option<f64>,
+    pub(super) roll_s: f64,
+    /// The stretch to show when the file being opened is there.
+    pub(super) look_at: Option<Span>,
     /// A made tape that waits for the name of its file.
     made: Option<Arc<Tape>>,
     pub(super) history: History,
@@ -127,7 +127,7 @@ impl App {
             )?,
             #[cfg(feature = "live")]
             roll_s: 3.0 * FIRST_LOOK_S,
-            look_at_s: None,
+            look_at: None,
             made: None,
             history: History::new(bench),
             store,
@@ -222,47 +222,10 @@ impl App {
     /// Whether there is something to say between the cards and the lanes.
     fn has_bar(&self) -> bool {
         let sound = cfg_select! {
-            feature = "live" => { self.listener.is_running() || self.player.is_playing() }
+            feature = "live" => { self.listener.has_bar() || self.player.is_playing() }
             _ => { false }
         };
         sound || self.messages.present().is_some() || self.held.is_some()
-    }
-
-    /// Takes what listening has brought.
-    #[cfg(feature = "live")]
-    fn take_sound(&mut self, ctx: &Context) {
-        let bench = self.session.bench;
-        for hand in self.listener.look(&bench, self.span.length_s()) {
-            self.take_listen_hand(hand);
-        }
-        self.listener.show(ctx, &bench);
-        if let Some(said) = self.player.show(ctx) {
-            self.messages.say(said);
-        }
-        self.preferences.input = self.listener.wanted().clone();
-        self.preferences.output = self.player.wanted().clone();
-        self.preferences.cautioned = self.player.cautioned;
-    }
-
-    /// Does what listening asks for.
-    #[cfg(feature = "live")]
-    pub(super) fn take_listen_hand(&mut self, hand: ListenHand) {
-        match hand {
-            ListenHand::Roll(rolled) => {
-                // A stretch that covers all there was is not the length that was wanted.
-                if self.span.length_s() < 0.99 * self.end_s() {
-                    self.roll_s = self.span.length_s();
-                }
-                self.session.roll(*rolled);
-                self.overview.forget();
-                self.go_to(Span::new(self.end_s() - self.roll_s, self.roll_s));
-            }
-            ListenHand::Look(file, at_s) => {
-                self.look_at_s = at_s;
-                self.session.open(file);
-            }
-            ListenHand::Say(said) => self.messages.say(said),
-        }
     }
 
     fn survey(&mut self, traces: &Arc<Traces>) -> Option<Survey> {
@@ -282,7 +245,8 @@ impl App {
                 self.first_look = true;
                 self.surveyor.forget();
                 self.overview.forget();
-                self.span = Span::new(0.0, FIRST_LOOK_S).kept_within(self.end_s());
+                let first = Span::new(0.0, FIRST_LOOK_S);
+                self.span = self.look_at.unwrap_or(first).kept_within(self.end_s());
             }
             Some(News::Refused(why)) => self.messages.failed(why),
             Some(News::Read) => {
@@ -321,14 +285,17 @@ impl App {
     }
 
     fn look_at_first_character(&mut self) {
+        if let Some(span) = self.look_at {
+            // It may lie behind the beginning that is shown first.
+            if self.session.document().is_some_and(|d| d.whole) {
+                (self.look_at, self.first_look) = (None, false);
+                self.go_to(span);
+            }
+            return;
+        }
         if let Some(first) = self.session.whole().characters.first() {
             self.first_look = false;
             let from_s = first.at_s - FIRST_LOOK_S / 20.0;
-            self.span = Span::new(from_s, FIRST_LOOK_S).kept_within(self.end_s());
-        }
-        if let Some(at_s) = self.look_at_s.take() {
-            self.first_look = false;
-            let from_s = at_s - FIRST_LOOK_S / 2.0;
             self.span = Span::new(from_s, FIRST_LOOK_S).kept_within(self.end_s());
         }
     }

@@ -126,7 +126,7 @@ fn bracketed(key: &str) -> String {
 
 fn menu_entry(app: &mut App, ui: &mut Ui, entry: &Entry) {
     let absent = (entry.action == Action::Sample && sample().is_none())
-        || (entry.action == Action::Listen && !cfg!(feature = "live"));
+        || (matches!(entry.action, Action::Listen | Action::Reconnect) && !cfg!(feature = "live"));
     if absent {
         return;
     }

@@ -27,6 +27,12 @@ pub const MENUS: &[(&str, &[Entry])] = &[
                 "Capture from a player while the lanes roll.",
                 Key::L,
             ),
+            ctrl_shift(
+                Action::Reconnect,
+                "Reconnect",
+                "Listen to the same device again, into another file, where sound has stopped coming.",
+                Key::L,
+            ),
             ctrl(
                 Action::MakeTape,
                 "Make a tape…",

@@ -8,6 +8,8 @@ mod closing;
 mod file_ask;
 mod glossary;
 mod head;
+#[cfg(feature = "live")]
+mod hearing;
 mod hint;
 mod history;
 mod keep;

@@ -37,7 +37,7 @@ pub(super) fn said(app: &mut App, ui: &mut Ui) {
     #[cfg(feature = "live")]
     {
         let theme = app.preferences.theme;
-        if let Some(hand) = app.listener.bar(ui, theme) {
+        if let Some(hand) = app.listener.bar(ui, &app.session.bench, theme) {
             app.take_listen_hand(hand);
         }
         app.player.bar(ui);

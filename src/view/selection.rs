@@ -24,6 +24,15 @@ impl Selection {
         })
     }
 
+    /// The same on a recording that begins `by_s` earlier.
+    #[cfg(feature = "live")]
+    pub fn moved(self, by_s: f64) -> Self {
+        Self {
+            at_s: self.at_s + by_s,
+            ..self
+        }
+    }
+
     /// The character that now begins nearest to where this one did, within half its length.
     pub fn among(self, characters: &[Character]) -> Option<Self> {
         let behind = characters.partition_point(|c| c.at_s < self.at_s);

@@ -104,7 +104,7 @@ impl Session {
         let recording = rolled.recording;
         let about = About {
             name: rolled.name,
-            format: "live".into(),
+            format: "its last stretch".into(),
             channels: 1,
             rate_hz: recording.rate_hz(),
             frames: recording.samples().len() as u64,

@@ -60,7 +60,12 @@ impl App {
 
     /// Whether no thread is at work: nothing is opened, read, written or measured.
     pub fn is_at_rest(&self) -> bool {
-        self.is_read() && !self.surveyor.is_busy() && !self.shaper.is_busy()
+        let sound = cfg_select! {
+            feature = "live" => { self.listener.is_busy() || self.player.is_busy() }
+            _ => { false }
+        };
+        let makes = self.tape_desk.is_at_work();
+        self.is_read() && !self.surveyor.is_busy() && !self.shaper.is_busy() && !sound && !makes
     }
 
     /// Whether nothing is being opened, read or written.

@@ -110,6 +110,11 @@ impl TapeDesk {
         self.maker.is_busy()
     }
 
+    /// Whether a tape or the picture of one is being made.
+    pub fn is_at_work(&self) -> bool {
+        self.maker.is_busy() || self.previewer.is_busy()
+    }
+
     /// Draws the window where it is open; gives a tape that has been made.
     pub fn show(&mut self, ctx: &Context, session: &mut Session, theme: Theme) -> Option<Made> {
         if let Some(preview) = self.previewer.newest() {

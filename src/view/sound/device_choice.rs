@@ -1,10 +1,10 @@
 //! Which sound system and which device. They are named on a thread: a hung server must not hang
 //! the window.
 
-use crate::live::{Device, Host, Wanted, hosts};
+use crate::live::{Device, Host, Side, Wanted, hosts};
 use crate::units::{self, Unit};
 use crate::worker::{Outbox, Worker};
-use egui::{ComboBox, Ui};
+use egui::{Button, ComboBox, Grid, Ui};
 
 /// Sample rates that are offered.
 const RATES_HZ: [u32; 5] = [22_050, 44_100, 48_000, 96_000, 192_000];
@@ -39,6 +39,11 @@ impl DeviceChoice {
         })
     }
 
+    /// Whether the devices are being named.
+    pub fn is_busy(&self) -> bool {
+        self.finder.is_busy()
+    }
+
     /// Draws the choice.
     pub fn show(&mut self, ui: &mut Ui) {
         if !std::mem::replace(&mut self.asked, true) {
@@ -47,56 +52,17 @@ impl DeviceChoice {
         if let Some(hosts) = self.finder.newest() {
             self.hosts = hosts;
         }
-        ui.horizontal(|ui| {
-            let label = ui.label("Sound system");
-            let chosen = self
-                .wanted
-                .host
-                .clone()
-                .unwrap_or_else(|| "the usual one".into());
-            let combo = ComboBox::from_id_salt(("host", self.is_input)).selected_text(chosen);
-            let combo = combo.show_ui(ui, |ui| {
-                ui.selectable_value(&mut self.wanted.host, None, "the usual one");
-                for host in &self.hosts {
-                    let name = Some(host.name.to_string());
-                    ui.selectable_value(&mut self.wanted.host, name, host.name);
-                }
-            });
-            combo.response.labelled_by(label.id);
-            let busy = self.finder.is_busy();
-            if ui
-                .add_enabled(!busy, egui::Button::new("Look again"))
-                .clicked()
-            {
-                self.finder.ask(());
-            }
-            if busy {
-                ui.spinner();
+        let id = ("devices", self.is_input);
+        Grid::new(id).num_columns(2).show(ui, |ui| {
+            self.host_ui(ui);
+            ui.end_row();
+            self.device_ui(ui);
+            ui.end_row();
+            if self.is_input {
+                self.rate_ui(ui);
+                ui.end_row();
             }
         });
-        ui.horizontal(|ui| {
-            let label = ui.label("Device");
-            let usual = "the usual one".to_string();
-            let chosen = self.wanted.device.clone();
-            let shown = chosen.as_ref().map_or(usual.clone(), |id| self.name_of(id));
-            let devices: Vec<(String, String)> = self
-                .devices()
-                .map(|d| (d.id.clone(), d.name.clone()))
-                .collect();
-            let combo = ComboBox::from_id_salt(("device", self.is_input))
-                .width(300.0)
-                .selected_text(shown);
-            let combo = combo.show_ui(ui, |ui| {
-                ui.selectable_value(&mut self.wanted.device, None, usual);
-                for (id, name) in devices {
-                    ui.selectable_value(&mut self.wanted.device, Some(id), name);
-                }
-            });
-            combo.response.labelled_by(label.id);
-        });
-        if self.is_input {
-            self.rate_ui(ui);
-        }
         if let Some(id) = &self.wanted.device
             && !self.hosts.is_empty()
             && !self.finder.is_busy()
@@ -111,15 +77,66 @@ impl DeviceChoice {
         }
     }
 
+    fn host_ui(&mut self, ui: &mut Ui) {
+        let label = ui.label("Sound system");
+        let default = self.hosts.iter().find(|h| h.is_default).map(|h| h.name);
+        let usual = usual(default);
+        ui.horizontal(|ui| {
+            let chosen = self.wanted.host.clone();
+            let combo = ComboBox::from_id_salt(("host", self.is_input))
+                .width(200.0)
+                .selected_text(chosen.unwrap_or_else(|| usual.clone()));
+            let combo = combo.show_ui(ui, |ui| {
+                ui.selectable_value(&mut self.wanted.host, None, usual);
+                for host in &self.hosts {
+                    let name = Some(host.name.to_string());
+                    ui.selectable_value(&mut self.wanted.host, name, host.name);
+                }
+            });
+            combo.response.labelled_by(label.id);
+            let busy = self.finder.is_busy();
+            let again = ui.add_enabled(!busy, Button::new("Look again"));
+            if again.on_hover_text("Name the devices anew.").clicked() {
+                self.finder.ask(());
+            }
+            if busy {
+                ui.spinner();
+            }
+        });
+    }
+
+    fn device_ui(&mut self, ui: &mut Ui) {
+        let label = ui.label("Device");
+        let default = self.devices().find(|d| self.is_default(d));
+        let usual = usual(default.map(|d| d.name.as_str()));
+        let chosen = self.wanted.device.clone();
+        let shown = chosen.as_ref().map_or(usual.clone(), |id| self.name_of(id));
+        let devices: Vec<(String, String)> = self
+            .devices()
+            .map(|d| (d.id.clone(), d.name.clone()))
+            .collect();
+        let combo = ComboBox::from_id_salt(("device", self.is_input))
+            .width(350.0)
+            .truncate()
+            .selected_text(shown);
+        let combo = combo.show_ui(ui, |ui| {
+            ui.selectable_value(&mut self.wanted.device, None, usual);
+            for (id, name) in devices {
+                ui.selectable_value(&mut self.wanted.device, Some(id), name);
+            }
+        });
+        combo.response.labelled_by(label.id);
+    }
+
     /// The rate of an input; an output takes that of the tape.
     fn rate_ui(&mut self, ui: &mut Ui) {
+        let label = ui.label("Sample rate");
+        let name = |rate: Option<u32>| {
+            rate.map_or("the device's own".into(), |r| {
+                units::show(f64::from(r), Unit::Hertz)
+            })
+        };
         ui.horizontal(|ui| {
-            let label = ui.label("Sample rate");
-            let name = |rate: Option<u32>| {
-                rate.map_or("the device's own".into(), |r| {
-                    units::show(f64::from(r), Unit::Hertz)
-                })
-            };
             let rate = &mut self.wanted.rate_hz;
             let combo = ComboBox::from_id_salt("rate").selected_text(name(*rate));
             let combo = combo.show_ui(ui, |ui| {
@@ -132,6 +149,18 @@ impl DeviceChoice {
         });
     }
 
+    fn side(&self, device: &Device) -> Option<Side> {
+        if self.is_input {
+            device.input
+        } else {
+            device.output
+        }
+    }
+
+    fn is_default(&self, device: &Device) -> bool {
+        self.side(device).is_some_and(|side| side.is_default)
+    }
+
     fn chosen_hosts(&self) -> impl Iterator<Item = &Host> {
         let wanted = self.wanted.host.as_deref();
         self.hosts
@@ -140,21 +169,22 @@ impl DeviceChoice {
     }
 
     fn devices(&self) -> impl Iterator<Item = &Device> {
-        let fits = |d: &&Device| {
-            if self.is_input {
-                d.input.is_some()
-            } else {
-                d.output.is_some()
-            }
-        };
         self.chosen_hosts()
             .filter_map(|h| h.devices.as_ref().ok())
             .flatten()
-            .filter(fits)
+            .filter(|d| self.side(d).is_some())
     }
 
     fn name_of(&self, id: &str) -> String {
         let device = self.devices().find(|d| d.id == id);
         device.map_or(id, |d| &d.name).to_string()
+    }
+}
+
+/// What the choice is called that leaves it to the system, which would choose this one.
+fn usual(name: Option<&str>) -> String {
+    match name {
+        Some(name) => format!("the usual one: {name}"),
+        None => "the usual one".into(),
     }
 }

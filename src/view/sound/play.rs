@@ -2,11 +2,13 @@
 
 use super::device_choice::DeviceChoice;
 use crate::live::{PlayRequest, Player, Playing, Wanted};
+use crate::picture::{Ink, Theme};
 use crate::settings::Bench;
 use crate::tape::Tape;
 use crate::units;
+use crate::view::style::colour;
 use crate::worker::{Outbox, Worker};
-use egui::{Context, Key, Ui, Window};
+use egui::{Button, Context, Key, Ui, Window};
 use std::sync::Arc;
 
 /// The window to begin playing, and what plays.
@@ -14,6 +16,8 @@ pub struct PlayDesk {
     tape: Option<(Arc<Tape>, Bench)>,
     choice: DeviceChoice,
     repeat: bool,
+    /// Why playing did not begin.
+    complaint: Option<String>,
     starter: Worker<PlayRequest, Result<Player, String>>,
     player: Option<Player>,
     /// Whether the caution has been read.
@@ -37,6 +41,7 @@ impl PlayDesk {
             tape: None,
             choice: DeviceChoice::start(false, wanted, wake.clone())?,
             repeat: false,
+            complaint: None,
             starter: Worker::start("start playing", begin, wake)?,
             player: None,
             cautioned,
@@ -46,11 +51,17 @@ impl PlayDesk {
     /// Asks where to play a tape.
     pub fn open(&mut self, tape: Arc<Tape>, bench: Bench) {
         self.tape = Some((tape, bench));
+        self.complaint = None;
     }
 
     /// Whether something plays.
     pub fn is_playing(&self) -> bool {
         self.player.is_some()
+    }
+
+    /// Whether threads are at work for it.
+    pub fn is_busy(&self) -> bool {
+        self.starter.is_busy() || self.choice.is_busy()
     }
 
     /// The devices chosen, to be remembered.
@@ -59,49 +70,28 @@ impl PlayDesk {
     }
 
     /// Draws the window where it is open; gives what is to be said.
-    pub fn show(&mut self, ctx: &Context) -> Option<Result<String, String>> {
-        let mut said = match self.starter.newest() {
+    pub fn show(&mut self, ctx: &Context, theme: Theme) -> Option<Result<String, String>> {
+        let mut said = None;
+        match self.starter.newest() {
             Some(Ok(player)) => {
                 self.player = Some(player);
-                None
+                self.tape = None;
             }
-            Some(Err(why)) => Some(Err(why)),
-            None => None,
-        };
-        if let Some((tape, bench)) = self.tape.clone() {
+            // Said where it was asked for.
+            Some(Err(why)) if self.tape.is_some() => self.complaint = Some(why),
+            Some(Err(why)) => said = Some(Err(why)),
+            None => {}
+        }
+        if self.tape.is_some() {
             let mut open = true;
-            let mut begin = false;
             Window::new("Play the tape")
                 .open(&mut open)
                 .pivot(egui::Align2::CENTER_CENTER)
                 .default_pos(ctx.content_rect().center())
                 .collapsible(false)
                 .resizable(false)
-                .show(ctx, |ui| {
-                    ui.set_width(440.0);
-                    if !self.cautioned {
-                        ui.label(
-                            "Test tapes are loud, steady tones. Turn the volume to its lowest \
-                             before you begin, take headphones off, and raise it slowly; loud \
-                             tones hurt hearing and loudspeakers. Keep to the level that your \
-                             circuit's input stands.",
-                        );
-                    }
-                    self.choice.show(ui);
-                    ui.checkbox(&mut self.repeat, "Again and again");
-                    begin = ui.button("Play").clicked();
-                });
-            if begin {
-                self.cautioned = true;
-                self.starter.ask(PlayRequest {
-                    wanted: self.choice.wanted.clone(),
-                    recording: Arc::new(tape.recording.clone()),
-                    full_scale_v: bench.source.full_scale_v,
-                    level_v: None,
-                    repeat: self.repeat,
-                });
-            }
-            if begin || !open || ctx.input(|i| i.key_pressed(Key::Escape)) {
+                .show(ctx, |ui| self.body(ui, theme));
+            if !open || ctx.input(|i| i.key_pressed(Key::Escape)) {
                 self.tape = None;
             }
         }
@@ -121,6 +111,52 @@ impl PlayDesk {
             }
         }
         said
+    }
+
+    fn body(&mut self, ui: &mut Ui, theme: Theme) {
+        ui.set_width(440.0);
+        if !self.cautioned {
+            ui.label(
+                "Test tapes are loud, steady tones. Turn the volume to its lowest before you \
+                 begin, take headphones off, and raise it slowly; loud tones hurt hearing and \
+                 loudspeakers. Keep to the level that your circuit's input stands.",
+            );
+            ui.add_space(4.0);
+        }
+        self.choice.show(ui);
+        ui.checkbox(&mut self.repeat, "Again and again")
+            .on_hover_text("Begin anew at the end, until it is stopped; a steady tone goes on.");
+        ui.add_space(4.0);
+        let busy = self.starter.is_busy();
+        ui.horizontal(|ui| {
+            let ready = !busy && self.player.is_none();
+            if ui.add_enabled(ready, Button::new("Play")).clicked() {
+                self.begin();
+            }
+            if busy {
+                ui.spinner();
+                ui.label("opening the device");
+            } else if self.player.is_some() {
+                ui.label("Another tape plays; stop it first.");
+            }
+        });
+        if let Some(complaint) = self.complaint.as_ref().filter(|_| !busy) {
+            ui.colored_label(colour(theme, Ink::Fault), complaint);
+        }
+    }
+
+    fn begin(&mut self) {
+        let Some((tape, bench)) = &self.tape else {
+            return;
+        };
+        (self.cautioned, self.complaint) = (true, None);
+        self.starter.ask(PlayRequest {
+            wanted: self.choice.wanted.clone(),
+            recording: Arc::new(tape.recording.clone()),
+            full_scale_v: bench.source.full_scale_v,
+            level_v: None,
+            repeat: self.repeat,
+        });
     }
 
     /// Draws the bar of what plays.

@@ -1,0 +1,397 @@
+//! Listening: a capture rolls through the lanes, stands still, and goes on.
+
+mod bar;
+mod panel;
+mod words;
+
+use super::device_choice::DeviceChoice;
+use super::roll::{Until, Watch};
+use crate::date;
+use crate::live::{Capture, End, Event, Report, Request, Status, Wanted};
+use crate::picture::Span;
+use crate::settings::Bench;
+use crate::signal::{Character, Recording};
+use crate::worker::{Outbox, Worker};
+use std::collections::VecDeque;
+use std::path::{Path, PathBuf};
+
+/// What is rolled beyond the stretch in view, in seconds: the framer finds its step in it.
+const LEAD_S: f64 = 1.0;
+/// The longest stretch that rolls, in seconds.
+const MOST_S: f64 = 20.0;
+/// How much of what follows an event is still captured before the lanes stand still, in seconds.
+const AFTER_S: f64 = 1.0;
+/// How much is shown about an event, in seconds.
+const ABOUT_S: f64 = 0.1;
+
+/// What listening asks of the window.
+pub enum ListenHand {
+    /// The last stretch of the capture is to be shown.
+    Roll(Box<Rolled>),
+    /// The capture's file is to be opened, and this stretch of it shown where one is given.
+    Look(PathBuf, Option<Span>),
+    /// Something is to be said.
+    Say(Result<String, String>),
+}
+
+/// The last stretch of a capture.
+pub struct Rolled {
+    /// The samples.
+    pub recording: Recording,
+    /// The characters in it, as the capture's own framer received them: one that begins anew
+    /// with every stretch would take a while to find its step.
+    pub characters: Vec<Character>,
+    /// What it is called.
+    pub name: String,
+}
+
+/// A capture that was lost, or could not be begun again.
+struct Lost {
+    /// What happened, in sentences.
+    why: String,
+    /// What was captured.
+    request: Request,
+}
+
+/// A capture that is to begin.
+struct Start {
+    request: Request,
+    /// Whether one was lost before: it has a file already, and this one takes another.
+    again: bool,
+}
+
+/// The window to begin listening, and the capture that runs.
+pub struct ListenDesk {
+    is_open: bool,
+    choice: DeviceChoice,
+    file: String,
+    /// Why listening did not begin.
+    complaint: Option<String>,
+    starter: Worker<Start, (Request, Result<Capture, String>)>,
+    stopper: Worker<Capture, Report>,
+    capture: Option<Capture>,
+    /// What was asked for last.
+    request: Option<Request>,
+    lost: Option<Lost>,
+    /// Whether to begin again once the capture has ended.
+    again: bool,
+    frozen: bool,
+    /// What of the capture to show once all that came is in the file.
+    look: Option<Span>,
+    /// The stretch of the capture that was in view when it rolled last.
+    rolled: Option<Span>,
+    until: Until,
+    pattern: String,
+    watch: Watch,
+    /// What has come: the instant, and when to stand still.
+    due: Option<(f64, f64)>,
+    known: Bench,
+    recent: VecDeque<Character>,
+}
+
+impl ListenDesk {
+    /// Not listening yet.
+    ///
+    /// # Errors
+    /// Where the system gives no thread.
+    pub fn start(
+        wanted: Wanted,
+        wake: impl Fn() + Clone + Send + 'static,
+    ) -> std::io::Result<Self> {
+        let roll = wake.clone();
+        let begin = move |start: Start, outbox: &Outbox<'_, _>| {
+            let mut request = start.request;
+            if start.again {
+                request.out = free_name(&request.out);
+            }
+            let capture = Capture::start(request.clone(), roll.clone());
+            outbox.send((request, capture));
+        };
+        let stop = |capture: Capture, outbox: &Outbox<'_, Report>| outbox.send(capture.stop().0);
+        Ok(Self {
+            is_open: false,
+            choice: DeviceChoice::start(true, wanted, wake.clone())?,
+            file: String::new(),
+            complaint: None,
+            starter: Worker::start("start capture", begin, wake.clone())?,
+            stopper: Worker::start("stop capture", stop, wake)?,
+            capture: None,
+            request: None,
+            lost: None,
+            again: false,
+            frozen: false,
+            look: None,
+            rolled: None,
+            until: Until::Never,
+            pattern: String::new(),
+            watch: Watch::default(),
+            due: None,
+            known: Bench::default(),
+            recent: VecDeque::new(),
+        })
+    }
+
+    /// Shows the window.
+    pub fn open(&mut self) {
+        self.is_open = true;
+        self.complaint = None;
+        if self.file.is_empty() {
+            let plain = date::now().replace('T', "-").replace([':', 'Z'], "");
+            self.file = format!("capture-{plain}.wav");
+        }
+    }
+
+    /// Whether a capture runs.
+    pub fn is_running(&self) -> bool {
+        self.capture.is_some()
+    }
+
+    /// Whether a capture is being ended.
+    pub fn is_ending(&self) -> bool {
+        self.stopper.is_busy()
+    }
+
+    /// Whether there is something to say of a capture: one runs, or was lost.
+    pub fn has_bar(&self) -> bool {
+        self.capture.is_some() || self.lost.is_some() || self.is_beginning_again()
+    }
+
+    /// Whether threads are at work for it.
+    pub fn is_busy(&self) -> bool {
+        self.starter.is_busy() || self.stopper.is_busy() || self.choice.is_busy()
+    }
+
+    /// The devices chosen, to be remembered.
+    pub fn wanted(&self) -> &Wanted {
+        &self.choice.wanted
+    }
+
+    /// Takes what the capture has brought; `view_s` is the length of the stretch in view.
+    pub fn look(&mut self, bench: &Bench, view_s: f64) -> Vec<ListenHand> {
+        let mut hands = Vec::new();
+        if let Some((request, begun)) = self.starter.newest() {
+            hands.extend(self.begun(request, begun));
+        }
+        if let Some(report) = self.stopper.newest() {
+            hands.extend(self.ended(&report));
+        }
+        let Some(capture) = &self.capture else {
+            return hands;
+        };
+        if self.known != *bench {
+            capture.set_bench(bench);
+            self.known = *bench;
+        }
+        let events = capture.poll();
+        let status = capture.status();
+        hands.extend(events.iter().filter_map(words::said).map(ListenHand::Say));
+        for event in &events {
+            match event {
+                Event::Characters(characters) => self.recent.extend(characters),
+                Event::Settled => {
+                    if let Some(span) = self.look.take() {
+                        let span = span.moved(-status.file_begins_at_s);
+                        hands.push(ListenHand::Look(status.file.clone(), Some(span)));
+                    }
+                }
+                Event::Ended(report) => {
+                    self.capture = None;
+                    hands.extend(self.ended(report));
+                    return hands;
+                }
+                _ => {}
+            }
+        }
+        let oldest_s = status.captured_s - 2.0 * MOST_S;
+        let gone = self.recent.partition_point(|c| c.at_s < oldest_s);
+        self.recent.drain(..gone);
+        if !self.frozen {
+            hands.extend(self.roll(&events, &status, bench, view_s));
+        }
+        hands
+    }
+
+    /// The last stretch, where nothing has come that was waited for.
+    fn roll(
+        &mut self,
+        events: &[Event],
+        status: &Status,
+        bench: &Bench,
+        view_s: f64,
+    ) -> Option<ListenHand> {
+        let now_s = status.captured_s;
+        if self.due.is_none() {
+            let seen = (&status.meter, now_s);
+            let come = self
+                .watch
+                .look(self.until, &self.pattern, events, seen, bench);
+            self.due = come.map(|at_s| (at_s, now_s + AFTER_S));
+        }
+        if let Some((at_s, due_s)) = self.due
+            && now_s >= due_s
+        {
+            self.until = Until::Never;
+            self.freeze(Span::new(at_s - ABOUT_S / 2.0, ABOUT_S));
+            return None;
+        }
+        let tail = self.capture.as_ref()?.tail((view_s + LEAD_S).min(MOST_S));
+        let from_s = tail.begins_at_s();
+        self.rolled = Some(Span::new(now_s - view_s, view_s));
+        let inside = self.recent.iter().filter(|c| c.at_s >= from_s);
+        Some(ListenHand::Roll(Box::new(Rolled {
+            characters: inside.map(|c| c.moved(-from_s)).collect(),
+            recording: tail,
+            name: format!("listening to {}", status.device),
+        })))
+    }
+
+    /// Stands still, and has this stretch of the file shown.
+    fn freeze(&mut self, span: Span) {
+        self.due = None;
+        self.frozen = true;
+        self.look = Some(span);
+        if let Some(capture) = &self.capture {
+            capture.settle();
+        }
+    }
+
+    /// Begins, as the window was asked to.
+    fn begin(&mut self, mut request: Request, bench: &Bench, again: bool) {
+        request.bench = *bench;
+        self.known = *bench;
+        self.complaint = None;
+        self.starter.ask(Start { request, again });
+    }
+
+    fn begun(&mut self, request: Request, begun: Result<Capture, String>) -> Option<ListenHand> {
+        match begun {
+            Ok(capture) => {
+                let again = self.lost.take().is_some();
+                let said = format!("Listening again, into {}.", request.out.display());
+                self.capture = Some(capture);
+                self.request = Some(request);
+                (self.frozen, self.is_open, self.due) = (false, false, None);
+                (self.look, self.rolled) = (None, None);
+                self.watch = Watch::default();
+                self.recent.clear();
+                again.then_some(ListenHand::Say(Ok(said)))
+            }
+            Err(why) => {
+                if let Some(lost) = &mut self.lost {
+                    lost.why.clone_from(&why);
+                }
+                if self.is_open {
+                    self.complaint = Some(why);
+                    return None;
+                }
+                self.lost.is_none().then_some(ListenHand::Say(Err(why)))
+            }
+        }
+    }
+
+    /// What is to be done when a capture is over.
+    fn ended(&mut self, report: &Report) -> Vec<ListenHand> {
+        self.file.clear();
+        let mut hands = Vec::new();
+        // What rolled stays in view; what stands still does so by itself.
+        let rolled = self.rolled.take().filter(|_| !self.frozen);
+        if let Some((file, begins_at_s)) = report.files.last().zip(report.file_begins_at_s.last()) {
+            let span = self.look.take().or(rolled).map(|s| s.moved(-begins_at_s));
+            hands.push(ListenHand::Look(file.clone(), span));
+        }
+        let kept = words::kept(report);
+        let failure = report.end.as_ref().and_then(End::failure);
+        let said = failure.map_or(kept.clone(), |why| format!("{why} {kept}"));
+        let again = std::mem::take(&mut self.again);
+        match self.request.take() {
+            Some(mut request) if again || failure.is_some() => {
+                // The same device again, though it may no longer be the usual one.
+                let device = &mut request.wanted.device;
+                device.get_or_insert_with(|| report.device.clone());
+                let lost = Lost { why: said, request };
+                if again {
+                    let bench = self.known;
+                    self.begin(lost.request.clone(), &bench, true);
+                }
+                self.lost = Some(lost);
+            }
+            _ => {
+                let ended_well = failure.is_none();
+                let said = if ended_well { Ok(said) } else { Err(said) };
+                hands.push(ListenHand::Say(said));
+            }
+        }
+        hands
+    }
+
+    /// Listens to the same device again, into another file: where it was lost, or where nothing
+    /// comes from it.
+    ///
+    /// # Errors
+    /// A sentence, where there is no reason to.
+    pub fn reconnect(&mut self, bench: &Bench) -> Result<(), String> {
+        if self.is_beginning_again() {
+            return Ok(());
+        }
+        if let Some(lost) = &self.lost {
+            let request = lost.request.clone();
+            self.begin(request, bench, true);
+            return Ok(());
+        }
+        let Some(capture) = &self.capture else {
+            return Err("Nothing is listened to; Recording, Listen begins.".into());
+        };
+        if !words::is_silent(capture.status().state) {
+            return Err("Sound comes; there is nothing to connect again.".into());
+        }
+        self.again = true;
+        self.stop();
+        Ok(())
+    }
+
+    /// Whether a lost capture is under way to begin again.
+    fn is_beginning_again(&self) -> bool {
+        self.again || (self.lost.is_some() && self.starter.is_busy())
+    }
+
+    /// Ends the capture, where one runs: what has come stays in its file, which is then opened.
+    pub fn stop(&mut self) {
+        if let Some(capture) = self.capture.take() {
+            self.stopper.ask(capture);
+        }
+    }
+}
+
+/// A name like this that no file has: `tide-again.wav` for `tide.wav`, then `tide-again-2.wav`.
+fn free_name(path: &Path) -> PathBuf {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let stem = stem.split("-again").next().unwrap_or_default().to_owned();
+    let names = (1..).map(|n| match n {
+        1 => format!("{stem}-again.wav"),
+        n => format!("{stem}-again-{n}.wav"),
+    });
+    let mut paths = names.map(|name| path.with_file_name(name));
+    paths.find(|p| !p.exists()).unwrap_or_else(|| path.into())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_begins_again_has_a_file_of_its_own() {
+        let folder = tempfile::tempdir().unwrap();
+        let first = folder.path().join("tide.wav");
+        let mut names = Vec::new();
+        let mut last = first;
+        for _ in 0..3 {
+            last = free_name(&last);
+            std::fs::write(&last, "").unwrap();
+            names.push(last.file_name().unwrap().to_string_lossy().into_owned());
+        }
+        assert_eq!(
+            names,
+            ["tide-again.wav", "tide-again-2.wav", "tide-again-3.wav"]
+        );
+    }
+}

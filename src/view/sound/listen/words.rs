@@ -1,0 +1,39 @@
+//! What listening says.
+
+use crate::live::{Event, Report, State};
+use crate::units::{self, Unit};
+
+/// Whether nothing comes though it should.
+pub(super) fn is_silent(state: State) -> bool {
+    matches!(state, State::Stalled | State::Waiting)
+}
+
+/// How much of a capture that is over is kept, and where.
+pub(super) fn kept(report: &Report) -> String {
+    let length = units::show_digits(report.captured_s, Unit::Seconds, 4);
+    let lost = match report.gap_count {
+        0 => "no sample was lost".to_string(),
+        n => format!(
+            "samples were lost {} (the lanes mark where)",
+            units::counted(n as usize, "time")
+        ),
+    };
+    let files: Vec<_> = report
+        .files
+        .iter()
+        .map(|f| f.display().to_string())
+        .collect();
+    format!("{length} are kept in {}; {lost}.", files.join(", "))
+}
+
+/// What there is to say of an event.
+pub(super) fn said(event: &Event) -> Option<Result<String, String>> {
+    let at = |s: f64| units::clock(s);
+    match event {
+        Event::Gap(gap) => Some(Err(format!("Gap: {gap}."))),
+        Event::Resumed(s) => Some(Ok(format!("Sound comes again from {} on.", at(*s)))),
+        Event::NextFile(file) => Some(Ok(format!("It goes on in {}.", file.display()))),
+        Event::Note(note) => Some(Err(note.clone())),
+        Event::Stalled(_) | Event::Characters(_) | Event::Settled | Event::Ended(_) => None,
+    }
+}
