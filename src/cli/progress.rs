@@ -6,12 +6,15 @@ use std::time::{Duration, Instant};
 /// Work that takes less than this shows no progress.
 const PATIENCE: Duration = Duration::from_millis(500);
 
+/// Back to the first column, and erase to the end of the line (ECMA-48, EL).
+const WIPE: &str = "\r\x1b[K";
+
 /// Progress of one piece of work, shown on standard error where that is a terminal, and wiped
 /// away at the end.
 pub(super) struct Progress {
     began: Instant,
     watched: bool,
-    shown_percent: Option<u8>,
+    shown: Option<(String, u8)>,
 }
 
 impl Progress {
@@ -20,26 +23,32 @@ impl Progress {
         Self {
             began: Instant::now(),
             watched: io::stderr().is_terminal(),
-            shown_percent: None,
+            shown: None,
         }
     }
 
     /// A part between 0 and 1 of `what` is done.
     pub fn show(&mut self, what: &str, part: f32) {
         let percent = (part.clamp(0.0, 1.0) * 100.0) as u8;
-        if !self.watched || self.shown_percent == Some(percent) || self.began.elapsed() < PATIENCE {
+        if !self.watched || self.began.elapsed() < PATIENCE {
             return;
         }
-        self.shown_percent = Some(percent);
-        let _ = write!(io::stderr(), "\r{what} {percent:3} %");
+        if self
+            .shown
+            .as_ref()
+            .is_some_and(|(w, p)| (w.as_str(), *p) == (what, percent))
+        {
+            return;
+        }
+        self.shown = Some((what.to_owned(), percent));
+        let _ = write!(io::stderr(), "{WIPE}{what} {percent:3} %");
     }
 }
 
 impl Drop for Progress {
     fn drop(&mut self) {
-        if self.shown_percent.is_some() {
-            // Back to the first column, and erase to the end of the line (ECMA-48, EL).
-            let _ = write!(io::stderr(), "\r\x1b[K");
+        if self.shown.is_some() {
+            let _ = write!(io::stderr(), "{WIPE}");
         }
     }
 }

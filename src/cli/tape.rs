@@ -1,10 +1,12 @@
 //! `tape`: bytes or a pattern to a recording, clean or worn.
 
 use super::bench::{bench, with_bench};
+use super::progress::Progress;
 use super::tape_content::{content, with_content};
 use super::{Failure, args, input, output};
 use crate::settings::{Bench, SampleFormat, TapeSettings, WearSettings};
 use crate::signal::Levels;
+use crate::tape::wear::in_effect;
 use crate::tape::{Content, Tape};
 use crate::units::{self, Unit};
 use crate::{export, tape};
@@ -52,7 +54,12 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     }
     let content = content(matches, &bench.tape)?;
     refuse_endless(&content, &bench.tape, &bench.wear)?;
-    let tape = tape::make(&content, &bench.tape, &bench.wear);
+    let tape = {
+        let mut progress = Progress::begin();
+        tape::make_watched(&content, &bench.tape, &bench.wear, &mut |what, part| {
+            progress.show(what, part as f32);
+        })
+    };
     let full_scale_v = bench.source.full_scale_v;
     let wav = export::wav_as(&tape.recording, full_scale_v, bench.tape.sample_format)?;
     if let Some(path) = truth_path {
@@ -68,7 +75,7 @@ fn truth_path(matches: &ArgMatches, out: &Path, bench: &Bench) -> Option<PathBuf
     if let Some(path) = matches.get_one::<PathBuf>("truth") {
         return Some(path.clone());
     }
-    let is_worn = bench.wear != WearSettings::default();
+    let is_worn = in_effect(&bench.wear) != WearSettings::default();
     (is_worn && !input::is_standard(out)).then(|| {
         let mut name = out.as_os_str().to_owned();
         name.push(".json");
@@ -109,7 +116,24 @@ fn summary(tape: &Tape, bench: &Bench) -> String {
     if let Some(eb_n0_db) = applied.noise.as_ref().and_then(|n| n.eb_n0_db) {
         lines.push(format!("Eb/N0 of the white noise: {}", decibels(eb_n0_db)));
     }
+    lines.extend(without_effect(bench));
     lines.join("\n")
+}
+
+/// Says which knobs of wear were turned and do nothing.
+fn without_effect(bench: &Bench) -> Option<String> {
+    let effective = Bench {
+        wear: in_effect(&bench.wear),
+        ..*bench
+    };
+    let idle = bench.differences(&effective);
+    let idle: Vec<_> = idle.iter().map(|knob| format!("--{}", knob.id())).collect();
+    let word = match idle.len() {
+        0 => return None,
+        1 => "has no effect: the wear that it belongs to is off",
+        _ => "have no effect: the wear that they belong to is off",
+    };
+    Some(format!("note: {} {word}", idle.join(", ")))
 }
 
 fn refuse_endless(

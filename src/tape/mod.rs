@@ -38,7 +38,7 @@ pub struct Truth {
     pub characters: Vec<TrueCharacter>,
     /// How the tape was recorded.
     pub tape: TapeSettings,
-    /// What was asked for as wear.
+    /// What was asked for as wear, without what has no effect.
     pub wear: WearSettings,
     /// What came of that where it is not known before.
     pub applied: wear::Applied,
@@ -61,12 +61,29 @@ impl Truth {
     }
 }
 
+/// Is told what is being done to a tape, and which part of that is done, 0 to 1.
+pub type Watch<'a> = dyn FnMut(&'static str, f64) + 'a;
+
+/// Samples between two words to a [`Watch`].
+const PIECE: usize = 1 << 16;
+
 /// Makes a tape.
 ///
 /// The settings must lie in the ranges of the knob table. Of a byte, only as many bits are
 /// recorded as there are data bits. Without wear the samples are those of the clean tape, bit for
 /// bit.
 pub fn make(content: &Content, tape: &TapeSettings, wear: &WearSettings) -> Tape {
+    make_watched(content, tape, wear, &mut |_, _| {})
+}
+
+/// The same, with word of how far it has come: hours of a worn tape take minutes.
+pub fn make_watched(
+    content: &Content,
+    tape: &TapeSettings,
+    wear: &WearSettings,
+    watch: &mut Watch<'_>,
+) -> Tape {
+    let length_s = content.length_s(tape);
     let mut maker = ToneMaker::new(tape);
     let (mut samples, mut characters) = (Vec::new(), Vec::new());
     let mut elapsed_s = 0.0;
@@ -79,8 +96,9 @@ pub fn make(content: &Content, tape: &TapeSettings, wear: &WearSettings) -> Tape
         }
         part.each_stretch(tape, |stretch| maker.run(stretch, &mut samples));
         elapsed_s += part.length_s(tape);
+        watch("recording", elapsed_s / length_s);
     }
-    let worn = wear::wear(samples, tape, wear);
+    let worn = wear::wear(samples, tape, wear, watch);
     for character in &mut characters {
         character.at_s = worn.motion.played_s(character.at_s);
     }
@@ -89,7 +107,7 @@ pub fn make(content: &Content, tape: &TapeSettings, wear: &WearSettings) -> Tape
         truth: Truth {
             characters,
             tape: *tape,
-            wear: *wear,
+            wear: wear::in_effect(wear),
             applied: worn.applied,
         },
     }

@@ -170,7 +170,7 @@ impl TapeDesk {
 
     fn content_ui(&mut self, ui: &mut Ui) {
         ui.horizontal(|ui| {
-            ui.label("Content");
+            let label = ui.label("Content");
             let name = match self.kind {
                 Kind::Text => "text",
                 Kind::Hex => "bytes in hexadecimal",
@@ -179,7 +179,7 @@ impl TapeDesk {
             let combo = ComboBox::from_id_salt("content")
                 .width(190.0)
                 .selected_text(name);
-            combo.show_ui(ui, |ui| {
+            let combo = combo.show_ui(ui, |ui| {
                 ui.selectable_value(&mut self.kind, Kind::Text, "text");
                 ui.selectable_value(&mut self.kind, Kind::Hex, "bytes in hexadecimal");
                 for index in 0..Pattern::WORDS.len() {
@@ -187,6 +187,7 @@ impl TapeDesk {
                     ui.selectable_value(&mut self.kind, Kind::Pattern(pattern), pattern.word());
                 }
             });
+            combo.response.labelled_by(label.id);
             if let Kind::Pattern(pattern) = self.kind {
                 let (word, range) = match pattern.tone() {
                     Some(_) => ("for seconds", 1..=3600),

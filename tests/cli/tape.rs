@@ -190,3 +190,23 @@ fn a_pattern_takes_what_fits_it() {
         .refused(2, "not both");
     assert!(desk.files().is_empty());
 }
+
+#[test]
+fn knobs_of_a_wear_that_is_off_wear_nothing() {
+    let desk = Desk::new();
+    let made = |args: &[&str]| {
+        let ran = desk.run(&[&["tape", "--text", "a", "--out", "x.wav"], args].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.err
+    };
+    let said = made(&["--wear-seed", "7"]);
+    assert!(said.contains("--wear-seed has no effect"), "{said}");
+    assert_eq!(desk.files(), ["x.wav"]);
+    let said = made(&["--wear-hum-frequency", "60", "--wear-speed", "1"]);
+    assert!(said.contains("--wear-hum-frequency has no"), "{said}");
+    assert_eq!(desk.files(), ["x.wav", "x.wav.json"]);
+    let truth = std::fs::read_to_string(desk.path("x.wav.json")).unwrap();
+    let truth: serde_json::Value = serde_json::from_str(&truth).unwrap();
+    assert_eq!(truth["wear"], serde_json::json!({"speed": 1.0}));
+    assert!(!made(&["--wear-hum", "0.01", "--wear-seed", "7"]).contains("effect"));
+}

@@ -1,6 +1,7 @@
 //! Azimuth loss: the head's gap is tilted against the one that recorded the tape.
 
 use super::kernel::{HALF_WIDTH, kernel};
+use crate::tape::{PIECE, Watch};
 
 /// Speed of the tape: 4.76 cm/s, IEC 60094-1 (from memory).
 const TAPE_SPEED_M_PER_S: f64 = 0.0476;
@@ -13,20 +14,30 @@ const STEPS_PER_SAMPLE: f64 = 32.0;
 /// early to late, so what it reads is the mean over that time, and the loss at a frequency is
 /// abs(sin x / x), x = pi w tan(a) f / v, with the track width w, the tilt a and the tape speed v
 /// (the azimuth loss of the textbooks on magnetic recording, from memory).
-pub(super) fn read(samples: &[f32], rate_hz: f64, tilt_deg: f64) -> Vec<f32> {
+pub(super) fn read(
+    samples: &[f32],
+    rate_hz: f64,
+    tilt_deg: f64,
+    watch: &mut Watch<'_>,
+) -> Vec<f32> {
     let seen_s = TRACK_WIDTH_M * tilt_deg.to_radians().tan() / TAPE_SPEED_M_PER_S;
     let weights = mean_over(seen_s * rate_hz);
     let half = weights.len() / 2;
     let end = samples.len();
-    (0..end)
-        .map(|i| {
-            let from = i.saturating_sub(half);
-            let seen = &samples[from..(i + half + 1).min(end)];
-            let weights = &weights[from + half - i..];
-            let products = seen.iter().zip(weights);
-            products.map(|(&v, w)| f64::from(v) * w).sum::<f64>() as f32
-        })
-        .collect()
+    let at = |i: usize| {
+        let from = i.saturating_sub(half);
+        let seen = &samples[from..(i + half + 1).min(end)];
+        let weights = &weights[from + half - i..];
+        let products = seen.iter().zip(weights);
+        products.map(|(&v, w)| f64::from(v) * w).sum::<f64>() as f32
+    };
+    let mut read = Vec::with_capacity(end);
+    while read.len() < end {
+        watch("tilting the head", read.len() as f64 / end as f64);
+        let piece = read.len()..(read.len() + PIECE).min(end);
+        read.extend(piece.map(at));
+    }
+    read
 }
 
 /// The weights, of which there is an odd number, that give the mean of the curve through the
@@ -58,7 +69,7 @@ mod tests {
                 let samples: Vec<_> = (0..4000)
                     .map(|i| (TAU * tone_hz * f64::from(i) / rate_hz).sin() as f32)
                     .collect();
-                let read = read(&samples, rate_hz, tilt_deg);
+                let read = read(&samples, rate_hz, tilt_deg, &mut |_, _| {});
                 // Away from the ends the tone is as before but for its size.
                 for i in 1000..3000 {
                     let wanted = f64::from(samples[i]) * x.sin() / x;
@@ -71,7 +82,7 @@ mod tests {
 
     #[test]
     fn short_recordings_are_read_too() {
-        assert!(read(&[], 8000.0, 1.0).is_empty());
-        assert_eq!(read(&[1.0, 1.0], 8000.0, 1.0).len(), 2);
+        assert!(read(&[], 8000.0, 1.0, &mut |_, _| {}).is_empty());
+        assert_eq!(read(&[1.0, 1.0], 8000.0, 1.0, &mut |_, _| {}).len(), 2);
     }
 }

@@ -1,7 +1,7 @@
 //! White and pink noise at a stated signal-to-noise ratio.
 
 use crate::settings::WearSettings;
-use crate::tape::Random;
+use crate::tape::{PIECE, Random, Watch};
 use std::f64::consts::TAU;
 
 /// Where the pink noise begins to fall, in hertz: the first corner of its filter. From 10 Hz on it
@@ -37,6 +37,7 @@ pub(super) fn add(
     rate_hz: f64,
     rate_bd: f64,
     wear: &WearSettings,
+    watch: &mut Watch<'_>,
 ) -> Option<Noise> {
     let (white_db, pink_db) = (wear.white_noise_db, wear.pink_noise_db);
     if white_db == f64::INFINITY && pink_db == f64::INFINITY {
@@ -46,9 +47,20 @@ pub(super) fn add(
     let mut add = |ratio_db: f64, noise: &dyn Fn() -> Box<dyn Iterator<Item = f64>>| {
         let rms_v = signal_rms_v * 10f64.powf(-ratio_db / 20.0);
         if rms_v > 0.0 {
+            let count = samples.len();
+            let mut told = |done: usize| {
+                if done.is_multiple_of(PIECE) {
+                    watch("adding noise", done as f64 / (2 * count) as f64);
+                }
+            };
             // The same noise twice, once to know its power.
-            let scale = rms_v / rms(noise(), samples.len());
-            for (sample, noise) in samples.iter_mut().zip(noise()) {
+            let first = noise().enumerate().map(|(i, v)| {
+                told(i);
+                v
+            });
+            let scale = rms_v / rms(first, count);
+            for (i, (sample, noise)) in samples.iter_mut().zip(noise()).enumerate() {
+                told(count + i);
                 *sample += (scale * noise) as f32;
             }
         }
@@ -131,7 +143,7 @@ mod tests {
             white_noise_db: 6.0,
             ..Default::default()
         };
-        let noise = add(&mut samples, 48_000.0, 300.0, &wear).unwrap();
+        let noise = add(&mut samples, 48_000.0, 300.0, &wear, &mut |_, _| {}).unwrap();
         let bit = noise.signal_rms_v.powi(2) / 300.0;
         let density = 2.0 * noise.white_rms_v.powi(2) / 48_000.0;
         let wanted_db = 10.0 * (bit / density).log10();
@@ -147,8 +159,8 @@ mod tests {
             pink_noise_db: 0.0,
             ..Default::default()
         };
-        let noise = add(&mut samples, 8000.0, 300.0, &wear).unwrap();
+        let noise = add(&mut samples, 8000.0, 300.0, &wear, &mut |_, _| {}).unwrap();
         assert!(samples.iter().all(|v| *v == 0.0) && noise.eb_n0_db.is_none());
-        assert!(add(&mut [], 8000.0, 300.0, &wear).is_some());
+        assert!(add(&mut [], 8000.0, 300.0, &wear, &mut |_, _| {}).is_some());
     }
 }

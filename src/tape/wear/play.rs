@@ -2,6 +2,7 @@
 
 use super::Motion;
 use super::kernel::{HALF_WIDTH, kernel};
+use crate::tape::{PIECE, Watch};
 
 /// Kernels tabled between two samples; between two of those the weights run straight, which is
 /// right to 1 part in 200 000.
@@ -9,13 +10,24 @@ const PHASES: usize = 512;
 
 /// The samples of the tape as they come at the head. What would lie beyond half the sample rate at
 /// the greatest speed is left out.
-pub(super) fn play(samples: &[f32], rate_hz: f64, motion: &Motion) -> Vec<f32> {
+pub(super) fn play(
+    samples: &[f32],
+    rate_hz: f64,
+    motion: &Motion,
+    watch: &mut Watch<'_>,
+) -> Vec<f32> {
     let length_s = motion.played_s(samples.len() as f64 / rate_hz);
     // The slack keeps rounding from adding a sample.
     let count = (length_s * rate_hz - 1e-6).ceil().max(0.0) as usize;
     let curve = Curve::new(samples, 1.0 / motion.greatest().max(1.0));
     let at = |i: usize| motion.tape_s(i as f64 / rate_hz) * rate_hz;
-    (0..count).map(|i| curve.at(at(i)) as f32).collect()
+    let mut played = Vec::with_capacity(count);
+    while played.len() < count {
+        watch("playing", played.len() as f64 / count as f64);
+        let piece = played.len()..(played.len() + PIECE).min(count);
+        played.extend(piece.map(|i| curve.at(at(i)) as f32));
+    }
+    played
 }
 
 /// The curve that goes through samples.
