@@ -297,13 +297,8 @@ impl TapeDesk {
         let (area, _) = ui.allocate_exact_size(size, egui::Sense::hover());
         if let Some(complaint) = &self.complaint {
             let ink = super::style::colour(theme, crate::picture::Ink::Fault);
-            ui.painter().text(
-                area.left_top(),
-                egui::Align2::LEFT_TOP,
-                complaint,
-                egui::TextStyle::Body.resolve(ui.style()),
-                ink,
-            );
+            let row = egui::UiBuilder::new().max_rect(area);
+            ui.scope_builder(row, |ui| ui.colored_label(ink, complaint));
             return;
         }
         let Some(preview) = &self.preview else { return };

@@ -41,7 +41,7 @@ fn is_control(node: &Node<'_>) -> bool {
 }
 
 /// Asserts that every control on the screen has a name, and that there are some.
-fn all_named(desk: &Desk, state: &str) {
+pub fn all_named(desk: &Desk, state: &str) {
     let controls: Vec<_> = desk
         .window
         .root()

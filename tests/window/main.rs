@@ -11,3 +11,6 @@ mod listing;
 mod pictures;
 mod raster;
 mod real;
+#[cfg(feature = "live")]
+mod sound;
+mod tapes;

@@ -1,0 +1,108 @@
+//! The tape maker in the window.
+
+use crate::controls::all_named;
+use crate::desk::{Desk, ctrl};
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::{NodeT, Queryable};
+
+/// A window with the tape maker open.
+pub fn at_the_maker(mut desk: Desk) -> Desk {
+    desk.press_with(ctrl(Modifiers::NONE), Key::T);
+    assert!(desk.says("Tape maker"));
+    desk
+}
+
+/// Chooses what the tape is to hold.
+fn choose_content(desk: &mut Desk, content: &str) {
+    let box_of = |desk: &Desk| {
+        let found = desk.window.get_by_role_and_label(Role::ComboBox, "Content");
+        found.click();
+    };
+    box_of(desk);
+    desk.settle();
+    desk.window
+        .get_by_role_and_label(Role::Button, content)
+        .click();
+    desk.settle();
+}
+
+/// Writes into a block in place of what stands there.
+fn write_block(desk: &mut Desk, label: &str, text: &str) {
+    desk.control(label).focus();
+    desk.press_with(ctrl(Modifiers::NONE), Key::A);
+    desk.press(Key::Backspace);
+    desk.window.event(egui::Event::Text(text.into()));
+    desk.settle();
+}
+
+fn is_ready(desk: &Desk, button: &str) -> bool {
+    !desk.control(button).accesskit_node().is_disabled()
+}
+
+#[test]
+fn every_control_of_the_tape_maker_has_a_name() {
+    let mut desk = at_the_maker(Desk::empty());
+    all_named(&desk, "a text");
+    desk.click("Add a block");
+    all_named(&desk, "two blocks");
+    for content in ["bytes in hexadecimal", "mark", "run", "random"] {
+        choose_content(&mut desk, content);
+        all_named(&desk, content);
+    }
+    desk.press(Key::Escape);
+    assert!(!desk.says("Tape maker"));
+}
+
+#[test]
+fn a_made_tape_runs_through_the_chain() {
+    let mut desk = at_the_maker(Desk::empty());
+    write_block(&mut desk, "Block 1", "HIGH WATER");
+    desk.click("Add a block");
+    write_block(&mut desk, "Block 2", "LOW WATER");
+    desk.click("Run through the chain");
+    desk.wait("the tape is read", |app| {
+        app.whole().bytes() == b"HIGH WATERLOW WATER"
+    });
+    assert!(desk.says("made tape"));
+    assert!(desk.app().whole().faulty.is_empty());
+}
+
+#[test]
+fn a_pattern_is_as_long_as_asked() {
+    let mut desk = at_the_maker(Desk::empty());
+    choose_content(&mut desk, "walking-one");
+    desk.control("bytes").set_value_accesskit(9.0);
+    desk.settle();
+    desk.click("Run through the chain");
+    desk.wait("the tape is read", |app| {
+        app.whole().bytes() == [1, 2, 4, 8, 16, 32, 64, 128, 1]
+    });
+}
+
+#[test]
+fn what_cannot_be_recorded_is_said_and_makes_no_tape() {
+    let mut desk = at_the_maker(Desk::empty());
+    write_block(&mut desk, "Block 1", "");
+    assert!(desk.says("There is nothing to record yet"));
+    assert!(!is_ready(&desk, "Run through the chain"));
+    choose_content(&mut desk, "bytes in hexadecimal");
+    write_block(&mut desk, "Block 1", "53 4");
+    assert!(desk.says("Write two hexadecimal digits for each byte"));
+    assert!(!is_ready(&desk, "Save…"));
+    write_block(&mut desk, "Block 1", "53 41");
+    assert!(!desk.says("Write two hexadecimal digits"));
+    desk.click("Run through the chain");
+    desk.wait("the tape is read", |app| app.whole().bytes() == b"SA");
+}
+
+#[test]
+fn wear_is_set_and_taken_back() {
+    let mut desk = at_the_maker(Desk::empty());
+    assert!(!is_ready(&desk, "No wear"));
+    desk.control("wear speed").set_value_accesskit(2.0);
+    desk.settle();
+    assert_eq!(desk.app().bench().wear.speed_percent, 2.0);
+    desk.click("No wear");
+    assert_eq!(desk.app().bench().wear, Default::default());
+}
