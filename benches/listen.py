@@ -1,6 +1,7 @@
 """Times `pulsewright listen` on a virtual sound card, in real time.
 
     python3 benches/listen.py target/release/pulsewright latency
+    python3 benches/listen.py target/release/pulsewright screen
     python3 benches/listen.py target/release/pulsewright endure [MINUTES]
 
 `latency` plays a tape of single characters and prints how long behind the end of a character's last
@@ -10,11 +11,15 @@ small blocks; then only to hear the tape begin. The virtual card gives a block o
 sample is due, a sound card when its last is there: with a sound card, add the 20 ms of a block to
 the second line.
 
+`screen` does the same for the window, 1280 x 720 points on a virtual screen: how long behind the
+end of its last stop bit a character's box stands in the memory of that screen, which is looked at
+every 2 ms. A real screen shows what is there up to one frame later (17 ms at 60 Hz).
+
 `endure` listens for MINUTES (10 unless given) while a tape is played again and again, and prints
 resident memory from the second minute on, gaps, whether every character came, and how many samples
 of the file that was kept differ from those that were played.
 
-Needs pulseaudio, pulseaudio-utils and numpy.
+Needs pulseaudio, pulseaudio-utils and numpy; `screen` also xvfb and xdotool.
 """
 import json
 import os
@@ -89,26 +94,48 @@ def stamped(stream, size, into):
     return thread
 
 
-def latency(card, program, folder):
+def make_tape(program, folder, text, gap):
+    """The tape's file, and when each character's last stop bit ends on it."""
     tape = os.path.join(folder, "tape.wav")
-    # A gap that is no whole number of blocks, so that characters end anywhere in one.
-    subprocess.run([program, "tape", "--text", TEXT * 8, "--tape-gap", "61ms", "--tape-leader", "2s",
+    subprocess.run([program, "tape", "--text", text, "--tape-gap", gap, "--tape-leader", "2s",
                     "--out", tape], check=True)
     reading = subprocess.run([program, "read", "--json", tape], capture_output=True, check=True)
-    starts_s = [c["at_s"] for c in json.loads(reading.stdout)["characters"]]
+    characters = json.loads(reading.stdout)["characters"]
+    return tape, [c["at_s"] + BITS * BIT_S for c in characters]
+
+
+def latency(card, program, folder):
+    # A gap that is no whole number of blocks, so that characters end anywhere in one.
+    tape, ends_s = make_tape(program, folder, TEXT * 8, "61ms")
     for second in (True, False):
-        once(card, program, folder, tape, starts_s, second)
+        listening = listen(card, program, folder)
+        printed = []
+        stamped(listening.stdout, 1 << 10, printed)
+        begin_s = play(card, tape, second)
+        listening.send_signal(signal.SIGINT)
+        listening.wait()
+        os.remove(os.path.join(folder, "heard.wav"))
+        times_s = [t for t, piece in printed for _ in piece]
+        tell("character on standard output", second, times_s, ends_s, begin_s)
 
 
-def once(card, program, folder, tape, starts_s, keep_second):
-    """Where `keep_second` is false, the second recorder stops once it has heard the tape begin, so
-    that it does not make the device give over small blocks."""
-    listening = listen(card, program, folder)
+def screen(card, program, folder):
+    # So far apart that each has left the window when the next one comes.
+    tape, ends_s = make_tape(program, folder, TEXT, "661ms")
+    for second in (True, False):
+        with Screen(card, program, folder) as window:
+            begin_s = play(card, tape, second)
+        tell("character on the screen", second, window.appeared_s, ends_s, begin_s)
+
+
+def play(card, tape, keep_second):
+    """Plays the tape, and gives when its first sample was due. Where `keep_second` is false, the
+    second recorder stops once it has heard the tape begin, so that it does not make the device
+    give over small blocks."""
     second = card.start("parec", "--device=tape.monitor", "--latency-msec=1", "--format=s16le",
                         f"--rate={RATE_HZ}", "--channels=1", stdout=subprocess.PIPE)
-    heard, printed = [], []
-    stamped(second.stdout, 1 << 16, heard)
-    stamped(listening.stdout, 1 << 10, printed)
+    heard = []
+    hearing = stamped(second.stdout, 1 << 16, heard)
     time.sleep(1)
     player = card.start("paplay", "--device=tape", tape)
     if not keep_second:
@@ -116,26 +143,96 @@ def once(card, program, folder, tape, starts_s, keep_second):
         second.terminate()
     player.wait()
     time.sleep(1)
-    listening.send_signal(signal.SIGINT)
-    listening.wait()
     second.terminate()
     second.wait()
-    os.remove(os.path.join(folder, "heard.wav"))
+    hearing.join()
     samples = np.frombuffer(b"".join(p for _, p in heard), dtype="<i2")
     ends = np.cumsum([len(p) // 2 for _, p in heard])
     arrivals_s = np.array([t for t, _ in heard])
     first = int(np.argmax(samples != 0))
     # A sample can only come late: the least lateness is that of the recorder itself.
-    begin_s = np.min(arrivals_s - ends / RATE_HZ) + first / RATE_HZ
-    times_s = [t for t, piece in printed for _ in piece]
-    if len(times_s) != len(starts_s):
-        print(f"{len(times_s)} characters of {len(starts_s)} came")
+    return np.min(arrivals_s - ends / RATE_HZ) + first / RATE_HZ
+
+
+def tell(what, keep_second, times_s, ends_s, begin_s):
+    if len(times_s) != len(ends_s):
+        print(f"{len(times_s)} characters of {len(ends_s)} came")
         return
-    late_ms = [1e3 * (t - begin_s - at_s - BITS * BIT_S) for t, at_s in zip(times_s, starts_s)]
+    late_ms = [1e3 * (t - begin_s - end_s) for t, end_s in zip(times_s, ends_s)]
     blocks = "small blocks" if keep_second else "blocks as asked for"
-    print(f"{blocks}: character on standard output behind its last stop bit: median "
-          f"{np.median(late_ms):.1f} ms, least {min(late_ms):.1f} ms, 95 of 100 within "
-          f"{np.percentile(late_ms, 95):.1f} ms, greatest {max(late_ms):.1f} ms")
+    print(f"{blocks}: {what} behind its last stop bit: median {np.median(late_ms):.1f} ms, least"
+          f" {min(late_ms):.1f} ms, 95 of 100 within {np.percentile(late_ms, 95):.1f} ms, greatest"
+          f" {max(late_ms):.1f} ms")
+
+
+class Screen:
+    """The window, listening, on a virtual screen whose memory is a file: when characters appear
+    in it."""
+
+    WIDTH, HEIGHT = 1280, 720
+
+    def __init__(self, card, program, folder):
+        home = tempfile.mkdtemp(dir=folder)
+        size = f"{self.WIDTH}x{self.HEIGHT}x24"
+        self.server = subprocess.Popen(
+            ["Xvfb", "-displayfd", "1", "-screen", "0", size, "-fbdir", home],
+            stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+        number = self.server.stdout.readline().decode().strip()
+        env = card.env | {"DISPLAY": f":{number}", "XDG_CONFIG_HOME": home}
+        env.pop("WAYLAND_DISPLAY", None)
+        self.window = subprocess.Popen([program, "view"], env=env, cwd=home,
+                                       stderr=subprocess.DEVNULL)
+
+        def xdotool(*words):
+            done = subprocess.run(["xdotool", *words], env=env, capture_output=True, check=True)
+            return done.stdout.decode().split()
+
+        window = xdotool("search", "--sync", "--onlyvisible", "--name", "Pulsewright")[-1]
+        xdotool("windowsize", window, str(self.WIDTH), str(self.HEIGHT))
+        xdotool("windowmove", window, "0", "0")
+        xdotool("windowfocus", window)
+        # The pointer is drawn into the same memory.
+        xdotool("mousemove", str(self.WIDTH // 2), "0")
+        time.sleep(3)
+        for key in ("ctrl+l", "Return"):
+            xdotool("key", key)
+            time.sleep(2)
+        # X window dump: sizes in 32 bits, the highest byte first; then colours, then the pixels.
+        dump = np.memmap(os.path.join(home, "Xvfb_screen0"), dtype="u1", mode="r")
+        head = dump[:100].view(">u4")
+        start, row = int(head[0] + 12 * head[19]), int(head[12])
+        pixels = dump[start : start + row * self.HEIGHT].view("<u4")
+        self.pixels = pixels.reshape(self.HEIGHT, row // 4)
+        self.appeared_s, self.stop = [], False
+        self.thread = threading.Thread(target=self.watch, daemon=True)
+
+    def has_character(self):
+        """Whether there is white, the ground of the characters' boxes, where those lie."""
+        h, w = self.HEIGHT, self.WIDTH
+        lane = self.pixels[h * 6 // 10 : h * 9 // 10, w * 15 // 100 : w * 70 // 100]
+        return np.any(lane & 0xFFFFFF == 0xFFFFFF)
+
+    def watch(self):
+        seen_s = 0.0
+        while not self.stop:
+            if self.has_character():
+                now_s = time.monotonic()
+                # A picture that is being copied may be without one for a moment.
+                if now_s - seen_s > 0.15:
+                    self.appeared_s.append(now_s)
+                seen_s = now_s
+            time.sleep(0.002)
+
+    def __enter__(self):
+        self.thread.start()
+        return self
+
+    def __exit__(self, *_):
+        self.stop = True
+        self.thread.join()
+        for process in (self.window, self.server):
+            process.terminate()
+            process.wait()
 
 
 def resident_mib(pid):
@@ -196,8 +293,8 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         card = Card(folder)
         try:
-            if what == "latency":
-                latency(card, program, folder)
+            if what in ("latency", "screen"):
+                {"latency": latency, "screen": screen}[what](card, program, folder)
             else:
                 endure(card, program, folder, float(sys.argv[3]) if len(sys.argv) > 3 else 10)
         finally:

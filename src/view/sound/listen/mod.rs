@@ -63,6 +63,8 @@ struct Start {
 /// The window to begin listening, and the capture that runs.
 pub struct ListenDesk {
     is_open: bool,
+    /// Whether the button that begins is still to be given the keyboard.
+    wants_focus: bool,
     choice: DeviceChoice,
     file: String,
     /// Why listening did not begin.
@@ -110,6 +112,7 @@ impl ListenDesk {
         let stop = |capture: Capture, outbox: &Outbox<'_, Report>| outbox.send(capture.stop().0);
         Ok(Self {
             is_open: false,
+            wants_focus: false,
             choice: DeviceChoice::start(true, wanted, wake.clone())?,
             file: String::new(),
             complaint: None,
@@ -133,7 +136,7 @@ impl ListenDesk {
 
     /// Shows the window.
     pub fn open(&mut self) {
-        self.is_open = true;
+        (self.is_open, self.wants_focus) = (true, true);
         self.complaint = None;
         if self.file.is_empty() {
             let plain = date::now().replace('T', "-").replace([':', 'Z'], "");
@@ -375,23 +378,4 @@ fn free_name(path: &Path) -> PathBuf {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_begins_again_has_a_file_of_its_own() {
-        let folder = tempfile::tempdir().unwrap();
-        let first = folder.path().join("tide.wav");
-        let mut names = Vec::new();
-        let mut last = first;
-        for _ in 0..3 {
-            last = free_name(&last);
-            std::fs::write(&last, "").unwrap();
-            names.push(last.file_name().unwrap().to_string_lossy().into_owned());
-        }
-        assert_eq!(
-            names,
-            ["tide-again.wav", "tide-again-2.wav", "tide-again-3.wav"]
-        );
-    }
-}
+mod tests;

@@ -44,8 +44,11 @@ impl ListenDesk {
         let busy = self.is_busy();
         let ready = named && !self.starter.is_busy() && self.capture.is_none();
         ui.horizontal(|ui| {
-            let clicked = ui.add_enabled(ready, Button::new("Listen")).clicked();
-            if clicked || (entered.inner && ready) {
+            let button = ui.add_enabled(ready, Button::new("Listen"));
+            if std::mem::take(&mut self.wants_focus) {
+                button.request_focus();
+            }
+            if button.clicked() || (entered.inner && ready) {
                 let mut request = Request::new(*bench, PathBuf::from(self.file.trim()));
                 request.wanted = self.choice.wanted.clone();
                 // What was lost is no longer waited for.

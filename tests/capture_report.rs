@@ -1,0 +1,72 @@
+//! The report beside a capture tells where samples are missing from its files.
+
+use pulsewright::export::{save, wav};
+use pulsewright::settings::SourceSettings;
+use pulsewright::signal::Recording;
+use pulsewright::source::{Opened, Progress, open};
+use std::fs;
+use std::ops::ControlFlow;
+use tempfile::TempDir;
+
+/// A folder with recordings of these names, of a second each, and this report.
+fn folder(names: &[&str], report: &str) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let silence = wav(&Recording::new(vec![0.0; 1000], 1000), 1.0).unwrap();
+    for name in names {
+        save(&folder.path().join(name), &silence).unwrap();
+    }
+    fs::write(folder.path().join("tide.capture.json"), report).unwrap();
+    folder
+}
+
+fn opened(folder: &TempDir, name: &str) -> Opened {
+    let path = folder.path().join(name);
+    let go_on = &mut |_: Progress<'_>| ControlFlow::Continue(());
+    open(&path, &SourceSettings::default(), go_on).unwrap()
+}
+
+#[test]
+fn each_file_of_a_capture_has_its_own_gaps() {
+    let gap = |at_s| format!(r#"{{"at_s": {at_s}, "length_s": 0.5, "cause": "system"}}"#);
+    let (a, b) = (gap(40), gap(130));
+    let report = format!(
+        r#"{{"device": "deck", "files": ["/once/tide.wav", "/once/tide-2.wav"],
+            "file_begins_at_s": [0, 100], "gaps": [{a}, {b}]}}"#
+    );
+    let names = [
+        "tide.wav",
+        "tide-2.wav",
+        "tide-3.wav",
+        "tide-log.wav",
+        "log.wav",
+    ];
+    let folder = folder(&names, &report);
+    let gaps_at_s = |name: &str| -> Vec<f64> {
+        let gaps = opened(&folder, name).recording;
+        gaps.gaps().iter().map(|g| g.at_s).collect()
+    };
+    assert_eq!(gaps_at_s("tide.wav"), [40.0]);
+    assert_eq!(gaps_at_s("tide-2.wav"), [30.0]);
+    for other in &names[2..] {
+        assert_eq!(gaps_at_s(other), [0.0; 0], "{other}");
+    }
+    // Under another name, with its report, it is still the capture.
+    fs::rename(
+        folder.path().join("log.wav"),
+        folder.path().join("tide.sound"),
+    )
+    .unwrap();
+    assert_eq!(gaps_at_s("tide.sound"), [40.0, 130.0]);
+    let notes = opened(&folder, "tide.wav").about.notes;
+    assert!(notes[0].contains("gap, 500 ms lost"), "{notes:?}");
+}
+
+#[test]
+fn a_report_that_is_none_is_said() {
+    for report in ["", "{}", r#"{"files": [], "gaps": [{"at_s": "noon"}]}"#] {
+        let notes = opened(&folder(&["tide.wav"], report), "tide.wav")
+            .about
+            .notes;
+        assert!(notes[0].contains("tide.capture.json"), "{notes:?}");
+    }
+}
