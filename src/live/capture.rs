@@ -1,6 +1,6 @@
 //! A capture: what runs while the program listens.
 
-use super::consumer::{self, Consumer};
+use super::consumer::{self, Begun, Consumer};
 use super::devices::Wanted;
 use super::ring::{Intake, ring};
 use super::tail::Recent;
@@ -145,14 +145,8 @@ impl Capture {
             Channel::Difference => 2,
         };
         let (held, input) = stream::open_input(request.wanted.clone(), channels)?;
-        Self::run(
-            request,
-            &input.device,
-            input.format,
-            input.intake,
-            Some(held),
-            wake,
-        )
+        let begun = consumer::begin(&request, input.host, &input.device, input.format)?;
+        Self::run(request, begun, input.intake, Some(held), wake)
     }
 
     /// A capture of whatever is pushed into the feed: another source of samples, or a test.
@@ -166,19 +160,19 @@ impl Capture {
         wake: impl Fn() + Send + 'static,
     ) -> Result<(Self, Feed), String> {
         let (feed, intake) = ring(format);
-        Ok((Self::run(request, name, format, intake, None, wake)?, feed))
+        let begun = consumer::begin(&request, None, name, format)?;
+        Ok((Self::run(request, begun, intake, None, wake)?, feed))
     }
 
     fn run(
         request: Request,
-        device: &str,
-        format: Format,
+        begun: Begun,
         intake: Intake,
         held: Option<patience::Held>,
         wake: impl Fn() + Send + 'static,
     ) -> Result<Self, String> {
         let (tell, events): (Sender<Event>, _) = mpsc::channel();
-        let begun = consumer::begin(&request, device, format)?;
+        let (report, format) = (begun.report(), begun.format());
         let shared = Arc::new(Shared {
             stop: AtomicBool::new(false),
             settle: AtomicBool::new(false),
@@ -186,7 +180,7 @@ impl Capture {
             live: Mutex::new(Live {
                 status: Status {
                     state: State::Waiting,
-                    device: device.to_owned(),
+                    device: report.device.clone(),
                     format,
                     captured_s: 0.0,
                     meter: Meter::new(request.bench.source.full_scale_v),
@@ -198,7 +192,7 @@ impl Capture {
                     file_begins_at_s: 0.0,
                 },
                 recent: Recent::new(request.memory_s, format.rate_hz),
-                report: begun.report(),
+                report,
             }),
         });
         let consumer = Consumer::new(request, begun, intake, Arc::clone(&shared), move |event| {

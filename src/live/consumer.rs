@@ -35,6 +35,11 @@ pub(super) struct Begun {
 }
 
 impl Begun {
+    /// What the samples are made of.
+    pub fn format(&self) -> Format {
+        self.format
+    }
+
     /// What is known so far.
     pub fn report(&self) -> Report {
         self.report.clone()
@@ -42,12 +47,17 @@ impl Begun {
 }
 
 /// Checks the channel and creates the file.
-pub(super) fn begin(request: &Request, device: &str, format: Format) -> Result<Begun, String> {
+pub(super) fn begin(
+    request: &Request,
+    host: Option<String>,
+    device: &str,
+    format: Format,
+) -> Result<Begun, String> {
     let source = &request.bench.source;
     let frames = Interleaved::new(format.sample, format.channels, source, device);
     let frames = frames.map_err(|e| e.to_string())?;
     let keeper = Keeper::create(&request.out, format)?;
-    let report = Report::new(device, format, keeper.paths().to_vec());
+    let report = Report::new(host, device, format, keeper.paths().to_vec());
     report.save()?;
     Ok(Begun {
         frames,

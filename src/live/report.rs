@@ -38,6 +38,8 @@ impl End {
 /// What is known of a capture.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Report {
+    /// Name of the sound system; none where the samples came from elsewhere.
+    pub host: Option<String>,
     /// Name of the device.
     pub device: String,
     /// Frames a second.
@@ -70,8 +72,14 @@ pub struct Report {
 
 impl Report {
     /// Of a capture that begins.
-    pub(super) fn new(device: &str, format: Format, files: Vec<PathBuf>) -> Self {
+    pub(super) fn new(
+        host: Option<String>,
+        device: &str,
+        format: Format,
+        files: Vec<PathBuf>,
+    ) -> Self {
         Self {
+            host,
             device: device.to_owned(),
             rate_hz: format.rate_hz,
             channels: format.channels,

@@ -20,6 +20,7 @@ const PACE_HZ: u32 = 50;
 
 /// An input stream that runs.
 pub(super) struct Input {
+    pub host: Option<String>,
     pub device: String,
     pub format: Format,
     pub intake: Intake,
@@ -71,6 +72,7 @@ pub(super) fn open_input(wanted: Wanted, channels: u16) -> Result<(patience::Hel
             .map_err(failed)?;
         let pace = is_pulse.then(|| pace(&device, &config)).flatten();
         let input = Input {
+            host: device.id().ok().map(|id| id.host().name().to_owned()),
             device: name,
             format,
             intake,

@@ -222,7 +222,7 @@ impl App {
     /// Whether there is something to say between the cards and the lanes.
     fn has_bar(&self) -> bool {
         let sound = cfg_select! {
-            feature = "live" => { self.listener.has_bar() || self.player.is_playing() }
+            feature = "live" => { self.listener.has_bar() || self.player.has_bar() }
             _ => { false }
         };
         sound || self.messages.present().is_some() || self.held.is_some()

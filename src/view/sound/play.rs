@@ -8,7 +8,7 @@ use crate::tape::Tape;
 use crate::units;
 use crate::view::style::colour;
 use crate::worker::{Outbox, Worker};
-use egui::{Button, Context, Key, Ui, Window};
+use egui::{Button, Context, Key, Modifiers, Ui, Window};
 use std::sync::Arc;
 
 /// The window to begin playing, and what plays.
@@ -54,9 +54,9 @@ impl PlayDesk {
         self.complaint = None;
     }
 
-    /// Whether something plays.
-    pub fn is_playing(&self) -> bool {
-        self.player.is_some()
+    /// Whether something plays that the window does not show.
+    pub fn has_bar(&self) -> bool {
+        self.player.is_some() && self.tape.is_none()
     }
 
     /// Whether threads are at work for it.
@@ -73,10 +73,7 @@ impl PlayDesk {
     pub fn show(&mut self, ctx: &Context, theme: Theme) -> Option<Result<String, String>> {
         let mut said = None;
         match self.starter.newest() {
-            Some(Ok(player)) => {
-                self.player = Some(player);
-                self.tape = None;
-            }
+            Some(Ok(player)) => self.player = Some(player),
             // Said where it was asked for.
             Some(Err(why)) if self.tape.is_some() => self.complaint = Some(why),
             Some(Err(why)) => said = Some(Err(why)),
@@ -91,7 +88,9 @@ impl PlayDesk {
                 .collapsible(false)
                 .resizable(false)
                 .show(ctx, |ui| self.body(ui, theme));
-            if !open || ctx.input(|i| i.key_pressed(Key::Escape)) {
+            // Taken, so that the tape maker behind it stays.
+            let escape = ctx.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Escape));
+            if !open || escape {
                 self.tape = None;
             }
         }
@@ -106,7 +105,11 @@ impl PlayDesk {
                 }
                 Playing::Lost(why) => {
                     self.player = None;
-                    said = Some(Err(why));
+                    if self.tape.is_some() {
+                        self.complaint = Some(why);
+                    } else {
+                        said = Some(Err(why));
+                    }
                 }
             }
         }
@@ -128,18 +131,20 @@ impl PlayDesk {
             .on_hover_text("Begin anew at the end, until it is stopped; a steady tone goes on.");
         ui.add_space(4.0);
         let busy = self.starter.is_busy();
-        ui.horizontal(|ui| {
-            let ready = !busy && self.player.is_none();
-            if ui.add_enabled(ready, Button::new("Play")).clicked() {
-                self.begin();
-            }
-            if busy {
-                ui.spinner();
-                ui.label("opening the device");
-            } else if self.player.is_some() {
-                ui.label("Another tape plays; stop it first.");
-            }
-        });
+        if self.player.is_some() {
+            // Here, too: the bar may lie behind the window, and what plays is loud.
+            self.progress(ui);
+        } else {
+            ui.horizontal(|ui| {
+                if ui.add_enabled(!busy, Button::new("Play")).clicked() {
+                    self.begin();
+                }
+                if busy {
+                    ui.spinner();
+                    ui.label("opening the device");
+                }
+            });
+        }
         if let Some(complaint) = self.complaint.as_ref().filter(|_| !busy) {
             ui.colored_label(colour(theme, Ink::Fault), complaint);
         }
@@ -160,7 +165,14 @@ impl PlayDesk {
     }
 
     /// Draws the bar of what plays.
-    pub fn bar(&mut self, ui: &mut Ui) {
+    pub fn bar(&self, ui: &mut Ui) {
+        if self.has_bar() {
+            self.progress(ui);
+        }
+    }
+
+    /// How far it has come, and the way to stop it.
+    fn progress(&self, ui: &mut Ui) {
         let Some(player) = &self.player else { return };
         let progress = player.progress();
         ui.horizontal(|ui| {

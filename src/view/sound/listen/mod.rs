@@ -309,8 +309,9 @@ impl ListenDesk {
         match self.request.take() {
             Some(mut request) if again || failure.is_some() => {
                 // The same device again, though it may no longer be the usual one.
-                let device = &mut request.wanted.device;
-                device.get_or_insert_with(|| report.device.clone());
+                let wanted = &mut request.wanted;
+                wanted.host = wanted.host.take().or_else(|| report.host.clone());
+                wanted.device.get_or_insert_with(|| report.device.clone());
                 let lost = Lost { why: said, request };
                 if again {
                     let bench = self.known;
