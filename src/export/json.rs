@@ -3,7 +3,7 @@
 use super::Summary;
 use super::knob_values::Knobs;
 use crate::settings::{Bench, Knob, STAGES, knobs_of};
-use crate::signal::{Character, Levels, Traces};
+use crate::signal::{Character, Gap, Levels, Traces};
 use crate::source::About;
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
@@ -77,6 +77,7 @@ struct Origin<'a> {
     rms_v: f64,
     mean_v: f64,
     clipped: usize,
+    gaps: &'a [Gap],
     notes: &'a [String],
 }
 
@@ -94,6 +95,7 @@ impl<'a> Origin<'a> {
             rms_v: levels.rms_v,
             mean_v: levels.mean_v,
             clipped: levels.clipped,
+            gaps: &about.gaps,
             notes: &about.notes,
         }
     }

@@ -182,14 +182,15 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
                 .arrived(frames as u64, stamp.missed_frames, arrival_s);
         }
         let last = self.gaps.gaps().last().copied();
+        // What was taken for a loss may also have come late.
+        if (self.gaps.count(), last) != known {
+            self.save();
+        }
+        // Who hears of it finds it in the report.
         if let Some(gap) = last
             && self.gaps.count() > known.0
         {
             (self.tell)(Event::Gap(gap));
-        }
-        // What was taken for a loss may also have come late.
-        if (self.gaps.count(), last) != known {
-            self.save();
         }
         !block.is_empty()
     }

@@ -51,6 +51,8 @@ fn what_is_missing_from_a_capture_is_drawn() {
     // In the caption, and beside the strip.
     assert_eq!(drawn.matches("gap, 12 ms lost").count(), 2, "{drawn}");
     assert!(!drawn.contains("2 s lost"));
+    let json = desk.run(&["read", "log.wav", "--json"]).json();
+    assert_eq!(json["recording"]["gaps"][0]["at_s"], 0.3);
     let ran = desk.run(&["read", "log.wav"]);
     assert!(ran.err.contains("2 gaps, 2.01 s lost"), "{}", ran.err);
 }

@@ -75,6 +75,7 @@ fn the_json_holds_everything() {
             "duration_s",
             "format",
             "frames",
+            "gaps",
             "mean_v",
             "name",
             "notes",

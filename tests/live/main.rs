@@ -3,8 +3,8 @@
 //! player.
 
 mod card;
-mod endurance;
 mod feed;
 mod listen;
 mod loss;
 mod play;
+mod samples;

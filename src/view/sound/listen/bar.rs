@@ -16,7 +16,8 @@ impl ListenDesk {
     pub fn bar(&mut self, ui: &mut Ui, bench: &Bench, theme: Theme) -> Option<ListenHand> {
         match self.capture.as_ref().map(|c| c.status()) {
             Some(status) => self.running(ui, &status, bench, theme),
-            None => self.lost_bar(ui, bench, theme),
+            None if self.has_bar() => self.lost_bar(ui, bench, theme),
+            None => None,
         }
     }
 

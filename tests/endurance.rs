@@ -1,9 +1,14 @@
-//! An hour of samples at a blow: the memory that a capture takes does not grow with its length.
+//! An hour of samples at a blow: the memory that a capture takes does not grow with its length. A
+//! test program of its own, as what it measures is the memory of the whole program.
+#![cfg(feature = "live")]
 
-use super::feed::{push, tape_bytes};
+#[path = "live/samples.rs"]
+mod samples;
+
 use pulsewright::live::{Capture, End, Event, Format, Request};
 use pulsewright::settings::Bench;
 use pulsewright::source::Sample;
+use samples::{push, tape_bytes};
 
 /// Low, so that an hour is soon over; both tones still lie well below half of it.
 const FORMAT: Format = Format {
