@@ -39,7 +39,11 @@ pub(super) fn refuse_overwriting(
 /// Everything from standard input.
 pub(super) fn standard() -> Result<Vec<u8>, Failure> {
     let mut bytes = Vec::new();
-    match io::stdin().lock().read_to_end(&mut bytes) {
+    let most = source::MOST_PIPED_BYTES;
+    match io::stdin().lock().take(most).read_to_end(&mut bytes) {
+        Ok(got) if got as u64 == most => Err(Failure::Failed(
+            "Standard input gives 4 GiB and more without an end; save it as a file first.".into(),
+        )),
         Ok(_) => Ok(bytes),
         Err(e) => Err(Failure::Failed(format!(
             "Standard input cannot be read: {}.",

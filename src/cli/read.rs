@@ -47,7 +47,8 @@ pub(super) fn command() -> Command {
         .after_help(
             "Listing: the time at which a row begins, its characters in hexadecimal, and as text.\n\
              Behind a character stands ! for a framing error, ? for a parity error, _ for a break.\n\
-             A row ends at sixteen characters or at a pause. The summary goes to standard error.",
+             A row ends at sixteen characters or at a pause. The summary goes to standard error.\n\
+             The exit code is 0 when the file was read, whatever faults its characters have.",
         );
     with_bench(command, Knob::shapes_a_reading)
 }

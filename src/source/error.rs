@@ -39,6 +39,8 @@ pub(super) enum Fault {
         /// How many there are.
         channels: u32,
     },
+    /// It is a pipe that gives more than is taken from one.
+    Endless,
     /// Whoever took its samples wants no more.
     Stopped,
     /// Its samples do not fit into memory.
@@ -98,6 +100,10 @@ impl fmt::Display for SourceError {
             ),
             Fault::NoSamples => write!(f, "'{name}' holds no samples; record or copy it again."),
             Fault::NoChannel { wanted, channels } => no_channel(f, name, *wanted, *channels),
+            Fault::Endless => write!(
+                f,
+                "'{name}' gives 4 GiB and more without an end; save it as a file first."
+            ),
             Fault::Stopped => write!(f, "'{name}' was not read to its end."),
             Fault::TooLong { frames } => write!(
                 f,

@@ -33,8 +33,9 @@ use symphonia::core::io::MediaSource;
 
 /// Sample rates that a recording may have, in hertz.
 const RATES_HZ: std::ops::RangeInclusive<u32> = 100..=100_000_000;
-/// What is read of a pipe before it is given up, in bytes.
-const MOST_PIPED_BYTES: u64 = 1 << 32;
+/// What is read of a pipe before it is given up, in bytes: one without an end must not fill the
+/// memory.
+pub const MOST_PIPED_BYTES: u64 = 1 << 32;
 
 /// About a source file.
 #[derive(Clone, Debug, PartialEq)]
@@ -128,6 +129,9 @@ fn stream_file(
     let mut pipe = file.take(MOST_PIPED_BYTES);
     pipe.read_to_end(&mut bytes).map_err(fault)?;
     let length = bytes.len() as u64;
+    if length == MOST_PIPED_BYTES {
+        return Err(Fault::Endless);
+    }
     read(Cursor::new(bytes), length, name, settings, take)
 }
 

@@ -6,6 +6,7 @@
 
 mod advice;
 mod align;
+mod bits;
 mod blocks;
 mod compare;
 mod explain;
@@ -20,6 +21,7 @@ mod tones;
 mod two_means;
 
 pub use advice::advice;
+pub use bits::tape_bit_s;
 pub use blocks::{blocks, leaders};
 pub use compare::{Comparison, Difference, Verdict, compare};
 pub use explain::explain;

@@ -14,6 +14,8 @@ pub(super) const APART: Range<f64> = 1.4..3.0;
 const FAR: f64 = 4.0;
 /// Cycles by which the tones are told apart, about, at the most.
 const SAMPLED: usize = 4096;
+/// Cycles shorter than this part of one of mark belong to no tone.
+const SHORT: f64 = 0.6;
 /// Cycles that make a tone, at the least.
 const LEAST: usize = 3;
 
@@ -30,6 +32,8 @@ pub struct Tones {
     pub space_cycles: usize,
     /// The cycle length between the two tones, in seconds.
     pub split_s: f64,
+    /// Cycles too short for either tone.
+    pub short_cycles: usize,
 }
 
 /// Measures the tones in a range of edges: the median length of the cycles of each, from rising
@@ -51,7 +55,9 @@ pub fn tones(edges: &Edges, range: Range<usize>, split_s: f64) -> Tones {
     let (mut marks_s, mut spaces_s): (Vec<_>, Vec<_>) =
         lengths_s.into_iter().partition(|s| *s <= split_s);
     let (mark_s, space_s) = (median(&mut marks_s), median(&mut spaces_s));
+    let limit_s = mark_s.unwrap_or(split_s) * SHORT;
     Tones {
+        short_cycles: marks_s.iter().filter(|s| **s < limit_s).count(),
         mark_hz: mark_s.map(f64::recip),
         space_hz: space_s.map(f64::recip),
         mark_cycles: marks_s.len(),
