@@ -27,11 +27,11 @@ fn opened(folder: &TempDir, name: &str) -> Opened {
 
 #[test]
 fn each_file_of_a_capture_has_its_own_gaps() {
-    let gap = |at_s| format!(r#"{{"at_s": {at_s}, "length_s": 0.5, "cause": "system"}}"#);
-    let (a, b) = (gap(40), gap(130));
+    let gap = |at_s: f64| format!(r#"{{"at_s": {at_s}, "length_s": 0.5, "cause": "system"}}"#);
+    let (a, b) = (gap(0.5), gap(1.25));
     let report = format!(
         r#"{{"device": "deck", "files": ["/once/tide.wav", "/once/tide-2.wav"],
-            "file_begins_at_s": [0, 100], "gaps": [{a}, {b}]}}"#
+            "file_begins_at_s": [0, 1], "gaps": [{a}, {b}]}}"#
     );
     let names = [
         "tide.wav",
@@ -45,20 +45,46 @@ fn each_file_of_a_capture_has_its_own_gaps() {
         let gaps = opened(&folder, name).recording;
         gaps.gaps().iter().map(|g| g.at_s).collect()
     };
-    assert_eq!(gaps_at_s("tide.wav"), [40.0]);
-    assert_eq!(gaps_at_s("tide-2.wav"), [30.0]);
+    assert_eq!(gaps_at_s("tide.wav"), [0.5]);
+    assert_eq!(gaps_at_s("tide-2.wav"), [0.25]);
     for other in &names[2..] {
         assert_eq!(gaps_at_s(other), [0.0; 0], "{other}");
     }
-    // Under another name, with its report, it is still the capture.
-    fs::rename(
-        folder.path().join("log.wav"),
-        folder.path().join("tide.sound"),
-    )
-    .unwrap();
-    assert_eq!(gaps_at_s("tide.sound"), [40.0, 130.0]);
+    // In another format, with its report, it is still the capture's first file.
+    let path = |name: &str| folder.path().join(name);
+    fs::rename(path("log.wav"), path("tide.sound")).unwrap();
+    assert_eq!(gaps_at_s("tide.sound"), [0.5]);
     let notes = opened(&folder, "tide.wav").about.notes;
     assert!(notes[0].contains("gap, 500 ms lost"), "{notes:?}");
+}
+
+#[test]
+fn files_that_are_renamed_together_keep_their_gaps() {
+    let report = r#"{"files": ["tide.wav", "tide-2.wav"], "file_begins_at_s": [0, 1],
+        "gaps": [{"at_s": 1.25, "length_s": 0.5, "cause": "system"},
+                 {"at_s": 0.25, "length_s": 0.5, "cause": "program"}]}"#;
+    for names in [["log.wav", "log-2.wav"], ["log", "log-2"]] {
+        let folder = folder(&names, report);
+        let path = |name: &str| folder.path().join(name);
+        fs::rename(path("tide.capture.json"), path("log.capture.json")).unwrap();
+        for name in names {
+            let gaps = opened(&folder, name).recording;
+            assert_eq!(gaps.gaps().len(), 1, "{name}");
+            assert_eq!(gaps.gaps()[0].at_s, 0.25, "{name}");
+        }
+    }
+}
+
+#[test]
+fn what_no_capture_can_have_lost_is_left_out() {
+    let report = r#"{"files": ["tide.wav"], "gaps": [
+        {"at_s": 0.75, "length_s": 1e300, "cause": "system"},
+        {"at_s": 500, "length_s": 0.5, "cause": "system"},
+        {"at_s": 0.5, "length_s": -1, "cause": "system"},
+        {"at_s": 0.25, "length_s": 0.5, "cause": "program"}]}"#;
+    let opened = opened(&folder(&["tide.wav"], report), "tide.wav");
+    assert_eq!(opened.recording.gaps().len(), 1);
+    assert!(opened.about.notes[0].contains("gap, 500 ms lost"));
 }
 
 #[test]

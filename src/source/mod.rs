@@ -78,7 +78,7 @@ pub fn stream(
     let name = name.to_string_lossy();
     let about = stream_file(path, &name, settings, take);
     let mut about = about.map_err(|fault| fault.of(&name))?;
-    match capture_report::gaps_of(path) {
+    match capture_report::gaps_of(path, about.duration_s()) {
         Ok(gaps) if gaps.is_empty() => {}
         Ok(gaps) => {
             about.notes.push(format!(

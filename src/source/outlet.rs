@@ -97,7 +97,9 @@ impl<'a> Outlet<'a> {
 
     /// As [`Block::clip_v`].
     pub(super) fn clip_v(&self) -> f64 {
-        Levels::clip_v(self.full_scale_v).min(self.full_scale_v * self.coming.top)
+        // Samples are single precision: a hair below, whatever way they were rounded.
+        let top_v = self.full_scale_v * self.coming.top * (1.0 - 1e-6);
+        Levels::clip_v(self.full_scale_v).min(top_v)
     }
 
     /// Samples so far.

@@ -236,9 +236,9 @@ impl App {
         survey.cloned()
     }
 
-    fn take_news(&mut self, ctx: &Context) {
-        match self.session.look(self.held.as_ref().map(|h| &h.traces)) {
-            Some(News::Opened) => {
+    fn hear(&mut self, news: News) {
+        match news {
+            News::Opened => {
                 self.selected = None;
                 self.held = None;
                 self.marks = [None; 2];
@@ -248,8 +248,8 @@ impl App {
                 let first = Span::new(0.0, FIRST_LOOK_S);
                 self.span = self.look_at.unwrap_or(first).kept_within(self.end_s());
             }
-            Some(News::Refused(why)) => self.messages.failed(why),
-            Some(News::Read) => {
+            News::Refused(why) => self.messages.failed(why),
+            News::Read => {
                 if self.first_look {
                     self.look_at_first_character();
                 }
@@ -259,12 +259,17 @@ impl App {
                     held.comparison = self.session.compared(&held.traces);
                 }
             }
-            Some(News::Reopened) => {
+            News::Reopened => {
                 self.surveyor.forget();
                 self.overview.forget();
                 self.go_to(self.span);
             }
-            None => {}
+        }
+    }
+
+    fn take_news(&mut self, ctx: &Context) {
+        for news in self.session.look(self.held.as_ref().map(|h| &h.traces)) {
+            self.hear(news);
         }
         while let Some(outcome) = self.keeper.outcome() {
             match outcome {

@@ -17,8 +17,8 @@ pub(super) struct Reading {
     pub bench: Bench,
     pub traces: Arc<Traces>,
     pub layout: Arc<Layout>,
-    /// What differs from the traces that were held when this was asked for.
-    pub comparison: Option<Comparison>,
+    /// The traces that were held when this was asked for, and what differs from them.
+    pub comparison: Option<(Arc<Traces>, Comparison)>,
 }
 
 /// Where on a recording what lies.
@@ -81,7 +81,10 @@ pub(super) fn read(
         }
     };
     let layout = Arc::new(layout(&traces, &levels, &bench));
-    let comparison = held.map(|held| study::compare(&held.characters, &traces.characters));
+    let comparison = held.map(|held| {
+        let comparison = study::compare(&held.characters, &traces.characters);
+        (held, comparison)
+    });
     outbox.send(Reading {
         recording,
         bench,

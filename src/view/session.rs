@@ -158,20 +158,20 @@ impl Session {
 
     /// Takes what the threads have brought, and sets them to work where settings have changed.
     /// Readings that are asked for are compared with the traces that are `held`.
-    pub fn look(&mut self, held: Option<&Arc<Traces>>) -> Option<News> {
-        let mut news = None;
+    pub fn look(&mut self, held: Option<&Arc<Traces>>) -> Vec<News> {
+        let mut news = Vec::new();
         if let Some(answer) = self.opener.newest() {
             if answer.as_ref().map_or(true, |d| d.whole) {
                 self.wanted = None;
             }
-            news = match answer {
+            news.extend(match answer {
                 Ok(document) => self.take(document),
                 Err(why) => Some(self.refused(why)),
-            };
+            });
         }
         if let Some(made) = self.made.take() {
             self.document = None;
-            news = self.take(made);
+            news.extend(self.take(made));
         }
         if let Some(reading) = self.reader.newest()
             && let Some(document) = &self.document
@@ -179,7 +179,7 @@ impl Session {
         {
             self.reading = Some(reading);
             self.preview = None;
-            news = news.or(Some(News::Read));
+            news.push(News::Read);
         }
         self.ask(held);
         news
@@ -265,11 +265,13 @@ impl Session {
     }
 
     /// What differs from `held` in the recording as read last.
-    pub fn compared(&mut self, held: &Traces) -> Comparison {
-        let reading = self.reading.as_mut();
-        let done = reading.and_then(|r| r.comparison.take());
-        // Held after this reading was asked for: worked out here, once.
-        done.unwrap_or_else(|| compare(&held.characters, &self.whole().characters))
+    pub fn compared(&mut self, held: &Arc<Traces>) -> Comparison {
+        let done = self.reading.as_mut().and_then(|r| r.comparison.take());
+        match done {
+            Some((with, comparison)) if Arc::ptr_eq(&with, held) => comparison,
+            // Held after this reading was asked for: worked out here, once.
+            _ => compare(&held.characters, &self.whole().characters),
+        }
     }
 
     /// Where on the recording what lies, as read last.

@@ -1,6 +1,7 @@
 //! Headers as they should be, and as killed, streaming and careless recorders leave them.
 
 use crate::settings::{Channel, SourceSettings};
+use crate::signal::Levels;
 use crate::source::{Opened, read_all};
 use proptest::prelude::*;
 
@@ -264,6 +265,24 @@ proptest! {
                 Ok(opened) => prop_assert!(opened.about.frames > 0),
                 Err(e) => prop_assert!(e.to_string().ends_with('.')),
             }
+        }
+    }
+}
+
+/// Single precision rounds another way at each.
+#[test]
+fn clipping_is_seen_at_every_full_scale() {
+    for (tag, top) in [(1, 255), (6, 0xAA), (7, 0x80)] {
+        let fmt = chunk(b"fmt ", &fmt(tag, 1, 8000, 1, 8));
+        let bytes = file(b"RIFF", &[fmt, chunk(b"data", &[top; 6])]);
+        for full_scale_mv in 1..2000 {
+            let settings = SourceSettings {
+                full_scale_v: f64::from(full_scale_mv) / 1e3,
+                ..SourceSettings::default()
+            };
+            let opened = read_all(bytes.clone(), "tide.wav", &settings).unwrap();
+            let levels = Levels::of(opened.recording.samples(), opened.about.clip_v);
+            assert_eq!(levels.clipped, 6, "format {tag} at {full_scale_mv} mV");
         }
     }
 }
