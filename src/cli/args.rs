@@ -48,13 +48,16 @@ pub(super) fn file() -> Arg {
 
 /// The file to write.
 pub(super) fn out(value: &'static str, help: &'static str) -> Arg {
-    Arg::new("out")
-        .long("out")
-        .short('o')
+    named("out", value, help).short('o').required(true)
+}
+
+/// A file under a flag of this name.
+pub(super) fn named(name: &'static str, value: &'static str, help: &'static str) -> Arg {
+    Arg::new(name)
+        .long(name)
         .value_name(value)
         .value_parser(value_parser!(PathBuf))
         .value_hint(clap::ValueHint::FilePath)
-        .required(true)
         .help(help)
 }
 

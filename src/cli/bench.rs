@@ -1,11 +1,12 @@
 //! Preset, bench file and knob flags to a bench.
 
+use super::args;
 use super::failure::Failure;
 use crate::export::reason;
 use crate::settings::{Bench, KNOBS, Kind, Knob, PRESETS, Preset, STAGES, read_bench_over};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::error::ErrorKind;
-use clap::{Arg, ArgMatches, Command, value_parser};
+use clap::{Arg, ArgMatches, Command};
 use std::ffi::OsStr;
 use std::fs;
 use std::path::PathBuf;
@@ -19,12 +20,11 @@ pub(super) fn with_bench(command: Command, wanted: fn(&Knob) -> bool) -> Command
         .value_parser(PossibleValuesParser::new(presets))
         .ignore_case(true)
         .help("Named set of settings to begin with");
-    let bench = Arg::new("bench")
-        .long("bench")
-        .value_name("FILE")
-        .value_parser(value_parser!(PathBuf))
-        .value_hint(clap::ValueHint::FilePath)
-        .help("Saved settings (TOML), over those of the preset; knob flags go over both");
+    let bench = args::named(
+        "bench",
+        "FILE",
+        "Saved settings (TOML), over those of the preset; knob flags go over both",
+    );
     let knobs = KNOBS.iter().filter(|k| wanted(k)).map(flag);
     command.args([preset, bench]).args(knobs)
 }

@@ -7,7 +7,7 @@ use crate::export::{self, Reading, Summary};
 use crate::settings::Knob;
 use crate::study;
 use crate::units::{self, Unit};
-use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
+use clap::{Arg, ArgAction, ArgMatches, Command};
 use std::path::PathBuf;
 
 pub(super) fn command() -> Command {
@@ -15,20 +15,10 @@ pub(super) fn command() -> Command {
         .about("List the characters of a recording")
         .arg(args::file().required(true))
         .arg(
-            Arg::new("bytes")
-                .long("bytes")
-                .value_name("OUT")
-                .value_parser(value_parser!(PathBuf))
-                .value_hint(clap::ValueHint::FilePath)
-                .help("Write the bytes of all characters to a file, those with faults too; - is standard output, in place of the listing"),
+            args::named("bytes", "OUT", "Write the bytes of all characters to a file, those with faults too; - is standard output, in place of the listing"),
         )
         .arg(
-            Arg::new("records")
-                .long("records")
-                .value_name("OUT")
-                .value_parser(value_parser!(PathBuf))
-                .value_hint(clap::ValueHint::FilePath)
-                .help("Write the same bytes as text records: .hex for Intel hexadecimal, .s19 for S-records; - is .hex on standard output"),
+            args::named("records", "OUT", "Write the same bytes as text records: .hex for Intel hexadecimal, .s19 for S-records; - is .hex on standard output"),
         )
         .arg(
             Arg::new("load-address")

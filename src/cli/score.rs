@@ -8,8 +8,7 @@ use crate::picture::glyph;
 use crate::settings::Knob;
 use crate::study::{self, Found, Miss, Pairing, Score};
 use crate::units;
-use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
-use std::path::PathBuf;
+use clap::{Arg, ArgAction, ArgMatches, Command};
 
 /// How many misses are listed.
 const LISTED: usize = 10;
@@ -18,15 +17,7 @@ pub(super) fn command() -> Command {
     let command = Command::new("score")
         .about("Compare what is read with what was recorded")
         .arg(args::file().required(true))
-        .arg(
-            Arg::new("truth")
-                .long("truth")
-                .value_name("JSON")
-                .required(true)
-                .value_parser(value_parser!(PathBuf))
-                .value_hint(clap::ValueHint::FilePath)
-                .help("What was recorded, as 'tape' wrote it"),
-        )
+        .arg(args::named("truth", "JSON", "What was recorded, as 'tape' wrote it").required(true))
         .arg(
             Arg::new("json")
                 .long("json")

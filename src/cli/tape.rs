@@ -10,7 +10,7 @@ use crate::tape::wear::in_effect;
 use crate::tape::{Content, Tape};
 use crate::units::{self, Unit};
 use crate::{export, tape};
-use clap::{Arg, ArgMatches, Command, value_parser};
+use clap::{ArgMatches, Command};
 use std::path::{Path, PathBuf};
 
 /// The most samples of a generated tape, over three hours at 48 kHz: they are held in memory.
@@ -24,12 +24,7 @@ pub(super) fn command() -> Command {
             "WAV file to write; - is standard output",
         ))
         .arg(
-            Arg::new("truth")
-                .long("truth")
-                .value_name("JSON")
-                .value_parser(value_parser!(PathBuf))
-                .value_hint(clap::ValueHint::FilePath)
-                .help("Write the true bytes with their times, and all that was applied, for 'score'; with wear OUT.json is written unless this names another file"),
+            args::named("truth", "JSON", "Write the true bytes with their times, and all that was applied, for 'score'; with wear OUT.json is written unless this names another file"),
         )
         .after_help(
             "Wear comes in this order: saturation; speed, wow, flutter and unsteadiness; drop-outs,\n\
