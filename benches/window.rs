@@ -64,7 +64,7 @@ fn stages(path: &Path) -> f64 {
     row("peaks", timed(|| Peaks::of(samples)).0);
     row(
         "levels",
-        timed(|| Levels::of(samples, source.full_scale_v)).0,
+        timed(|| Levels::of(samples, recording.rate_hz(), source.full_scale_v)).0,
     );
     let bench = Bench::default();
     let (chain_s, traces) = timed(|| Chain::read(&bench, &recording));

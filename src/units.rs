@@ -251,6 +251,14 @@ pub fn counted(n: usize, word: &str) -> String {
     format!("{n} {word}{}", if n == 1 { "" } else { "s" })
 }
 
+/// A margin or the like for read-outs: three digits, none finer than 0.01%.
+pub fn percent(value: f64) -> String {
+    match value {
+        v if v > 0.0 && v < 0.01 => "under 0.01%".into(),
+        v => show_digits(v, Unit::Percent, 3),
+    }
+}
+
 /// A time on a recording, `h:mm:ss.mmm` without the hours where there are none.
 pub fn clock(seconds: f64) -> String {
     let sign = if seconds < -0.0005 { "-" } else { "" };

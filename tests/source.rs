@@ -371,7 +371,7 @@ fn clipping_shows_in_every_encoding() {
                 &path,
             );
             let opened = channel(&path, Channel::One(1));
-            let levels = Levels::of(opened.recording.samples(), opened.about.clip_v);
+            let levels = Levels::of(opened.recording.samples(), 8000, opened.about.clip_v);
             assert_eq!(levels.clipped, clipped, "{encoding} at {level}");
         }
     }

@@ -98,7 +98,7 @@ impl Reader {
     fn add(&mut self, block: Block<'_>) {
         let (chain, levels) = self.stages.get_or_insert_with(|| {
             let chain = Chain::new(&self.bench, block.rate_hz);
-            (chain, LevelSum::new(block.clip_v))
+            (chain, LevelSum::new(block.rate_hz, block.clip_v))
         });
         // In pieces that stay in the processor's cache from one to the other.
         for piece in block.samples.chunks(PIECE) {

@@ -85,7 +85,6 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
 fn summary(reading: &Reading<'_>) -> String {
     let (about, levels) = (reading.about, reading.levels);
     let volts = |v| units::show_digits(v, Unit::Volts, 3);
-    let percent = |p| units::show_digits(p, Unit::Percent, 3);
     let all = Summary::of(reading.traces);
     let mut lines = vec![
         format!(
@@ -115,8 +114,8 @@ fn summary(reading: &Reading<'_>) -> String {
     if let (Some(least), Some(median)) = (all.margin_percent.least, all.margin_percent.median) {
         lines.push(format!(
             "margin: smallest {}, typical {} of a bit",
-            percent(least),
-            percent(median)
+            units::percent(least),
+            units::percent(median)
         ));
     }
     let advice = study::advice(reading.traces, levels, reading.bench);

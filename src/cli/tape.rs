@@ -99,6 +99,7 @@ fn summary(tape: &Tape, bench: &Bench) -> String {
     lines.extend(events.map(|(count, what)| units::counted(*count, what)));
     let clipped = Levels::of(
         recording.samples(),
+        recording.rate_hz(),
         Levels::clip_v(bench.source.full_scale_v),
     )
     .clipped;

@@ -16,11 +16,11 @@ pub struct Summary {
     pub breaks: usize,
     /// Transitions to space that were no start bit.
     pub false_starts: usize,
-    /// Margins of the characters.
+    /// Margins of the characters without faults.
     pub margin_percent: Margins,
 }
 
-/// Margins over some characters in per cent of a bit; `None` where there is no character.
+/// Margins over some characters without faults in per cent of a bit; `None` where there is none.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Margins {
     /// The smallest.
@@ -46,9 +46,13 @@ impl Summary {
 }
 
 impl Margins {
-    /// The margins of `characters`; the median of an even count is the mean of the middle two.
+    /// The margins of those `characters` that have no fault; the median of an even count is the mean of the middle two.
     pub fn of(characters: &[Character]) -> Self {
-        let mut margins: Vec<f64> = characters.iter().map(|c| c.margin_percent).collect();
+        let mut margins: Vec<f64> = characters
+            .iter()
+            .filter(|c| !c.faults.any())
+            .map(|c| c.margin_percent)
+            .collect();
         margins.sort_unstable_by(f64::total_cmp);
         let upper = margins.get(margins.len() / 2);
         let lower = margins.get(margins.len().saturating_sub(1) / 2);

@@ -41,7 +41,7 @@ impl Meter {
     /// Takes the next block of samples.
     pub(super) fn take(&mut self, samples: &[f32], rate_hz: u32) {
         let length_s = samples.len() as f64 / f64::from(rate_hz);
-        self.now = Levels::of(samples, Levels::clip_v(self.full_scale_v));
+        self.now = Levels::of(samples, rate_hz, Levels::clip_v(self.full_scale_v));
         self.held_for_s += length_s;
         if self.now.peak_v >= self.held_v || self.held_for_s > HOLD_S {
             (self.held_v, self.held_for_s) = (self.now.peak_v, 0.0);

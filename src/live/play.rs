@@ -201,7 +201,7 @@ impl Voice {
     fn new(request: &PlayRequest) -> Result<Self, String> {
         let recording = Arc::clone(&request.recording);
         let (samples, rate_hz) = (recording.samples(), recording.rate_hz());
-        let peak_v = Levels::of(samples, f64::INFINITY).peak_v;
+        let peak_v = Levels::of(samples, rate_hz, f64::INFINITY).peak_v;
         let level_v = request.level_v.unwrap_or(peak_v);
         if level_v > request.full_scale_v {
             return Err(format!(

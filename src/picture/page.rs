@@ -4,7 +4,7 @@ use super::{
     Anchor, DisplayList, Font, Ink, LaneChoice, Marks, Peaks, Rect, Scene, Span, lanes, time_label,
 };
 use crate::settings::{Bench, KNOBS};
-use crate::signal::{Character, Gap, Recording, Traces};
+use crate::signal::{Character, Gap, Recording, Traces, least_margin_percent};
 use crate::units::{self, Unit};
 
 /// What a page shows.
@@ -141,10 +141,9 @@ fn characters_text(spec: &PageSpec<'_>) -> String {
         return "No character in this span.".into();
     }
     let faulty = shown.iter().filter(|c| c.faults.any()).count();
-    let margin = shown
-        .iter()
-        .map(|c| c.margin_percent)
-        .fold(f64::INFINITY, f64::min);
+    let margin = least_margin_percent(shown.iter().copied()).map_or("no margin".into(), |p| {
+        format!("least margin {}", units::percent(p))
+    });
     let measured = match spec.marks {
         [Some(a), Some(b)] => {
             let apart = units::show_digits((b - a).abs(), Unit::Seconds, 6);
@@ -158,9 +157,8 @@ fn characters_text(spec: &PageSpec<'_>) -> String {
         n => format!("{n} with a fault (diamond: framing, triangle: parity, square: break)"),
     };
     format!(
-        "{} in this span, {faults}, least margin {}.{measured}",
-        units::counted(shown.len(), "character"),
-        units::show_digits(margin, Unit::Percent, 3)
+        "{} in this span, {faults}, {margin}.{measured}",
+        units::counted(shown.len(), "character")
     )
 }
 

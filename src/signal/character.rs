@@ -91,6 +91,15 @@ pub struct Character {
     pub instants: Instants,
 }
 
+/// The least margin of the characters that have no fault, in per cent of a bit. Of one that has a
+/// fault it is not known which transition belongs to which bit.
+pub fn least_margin_percent<'a>(
+    characters: impl IntoIterator<Item = &'a Character>,
+) -> Option<f64> {
+    let sound = characters.into_iter().filter(|c| !c.faults.any());
+    sound.map(|c| c.margin_percent).reduce(f64::min)
+}
+
 impl Character {
     /// The character `by_s` later.
     pub fn moved(self, by_s: f64) -> Self {

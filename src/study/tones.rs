@@ -16,6 +16,8 @@ const FAR: f64 = 4.0;
 const SAMPLED: usize = 4096;
 /// Cycles shorter than this part of one of mark belong to no tone.
 const SHORT: f64 = 0.6;
+/// Cycles longer than this many of space belong to no tone.
+const LONG: f64 = 1.25;
 /// Cycles that make a tone, at the least.
 const LEAST: usize = 3;
 
@@ -34,6 +36,8 @@ pub struct Tones {
     pub split_s: f64,
     /// Cycles too short for either tone.
     pub short_cycles: usize,
+    /// Cycles longer than those of both tones, pauses left out.
+    pub long_cycles: usize,
 }
 
 /// Measures the tones in a range of edges: the median length of the cycles of each, from rising
@@ -57,6 +61,9 @@ pub fn tones(edges: &Edges, range: Range<usize>, split_s: f64) -> Tones {
     let (mark_s, space_s) = (median(&mut marks_s), median(&mut spaces_s));
     let limit_s = mark_s.unwrap_or(split_s) * SHORT;
     Tones {
+        long_cycles: space_s.map_or(0, |space_s| {
+            spaces_s.iter().filter(|s| **s > space_s * LONG).count()
+        }),
         short_cycles: marks_s.iter().filter(|s| **s < limit_s).count(),
         mark_hz: mark_s.map(f64::recip),
         space_hz: space_s.map(f64::recip),

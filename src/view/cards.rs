@@ -238,14 +238,19 @@ fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Option<Strin
         "framer" => {
             let whole = session.whole();
             let layout = session.layout();
-            match layout.least_margin_percent {
-                None => "no characters".into(),
-                Some(least) => format!(
-                    "{} in {}, {} with faults\nleast margin {}, {}",
+            match whole.characters.len() {
+                0 => "no characters".into(),
+                _ => format!(
+                    "{} in {}, {} with faults\n{}, {}",
                     units::counted(whole.characters.len(), "character"),
                     units::counted(layout.blocks.len(), "block"),
                     whole.faulty.len(),
-                    units::show_digits(least, Unit::Percent, 3),
+                    layout
+                        .least_margin_percent
+                        .map_or("no margin".into(), |p| format!(
+                            "least margin {}",
+                            units::percent(p)
+                        )),
                     units::counted(whole.false_starts_s.len(), "false start")
                 ),
             }

@@ -117,7 +117,7 @@ impl Document {
         Self {
             path,
             peaks: Arc::new(Peaks::of(recording.samples())),
-            levels: Levels::of(recording.samples(), about.clip_v),
+            levels: Levels::of(recording.samples(), recording.rate_hz(), about.clip_v),
             about,
             recording: Arc::new(recording),
             source,

@@ -159,7 +159,7 @@ pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
             spectrum_chart(ui, spectrum, &app.session.bench, theme);
         }
         Some(Side::Lengths) => match survey {
-            Some(survey) => lengths_chart(ui, &survey.lengths, &app.session.bench, theme),
+            Some(survey) => lengths_chart(ui, survey, &app.session.bench, theme),
             None => {
                 ui.spinner();
             }

@@ -105,7 +105,7 @@ pub fn character_text(ground: Ground<'_>, c: &Character) -> String {
         c.value,
         glyph(c.value),
         ground.time(c.at_s, 1e-6),
-        units::show_digits(c.margin_percent, Unit::Percent, 3)
+        units::percent(c.margin_percent)
     )
 }
 

@@ -1,7 +1,7 @@
 //! A whole recording read on a thread.
 
 use crate::settings::Bench;
-use crate::signal::{Chain, Levels, Recording, Traces};
+use crate::signal::{Chain, Levels, Recording, Traces, least_margin_percent};
 use crate::study::{self, Comparison};
 use crate::worker::Outbox;
 use std::ops::Range;
@@ -28,7 +28,7 @@ pub struct Layout {
     pub blocks: Vec<Range<usize>>,
     /// Stretches of steady mark, from and to in seconds.
     pub leaders: Vec<(f64, f64)>,
-    /// The least margin of all characters, in per cent of a bit.
+    /// The least margin of the characters without faults, in per cent of a bit.
     pub least_margin_percent: Option<f64>,
     /// What there is to say of the recording as a whole.
     pub advice: Vec<String>,
@@ -102,11 +102,10 @@ pub(super) fn layout(traces: &Traces, levels: &Levels, bench: &Bench) -> Layout 
         0..traces.squarer.len(),
         study::between_tones_s(&bench.tape),
     );
-    let margins = all.iter().map(|c| c.margin_percent);
     Layout {
         blocks: study::blocks(all),
         leaders: study::leaders(&traces.squarer, all, tones.split_s, traces.end_s),
-        least_margin_percent: margins.reduce(f64::min),
+        least_margin_percent: least_margin_percent(all),
         advice: study::advice(traces, levels, bench),
     }
 }

@@ -281,7 +281,7 @@ fn clipping_is_seen_at_every_full_scale() {
                 ..SourceSettings::default()
             };
             let opened = read_all(bytes.clone(), "tide.wav", &settings).unwrap();
-            let levels = Levels::of(opened.recording.samples(), opened.about.clip_v);
+            let levels = Levels::of(opened.recording.samples(), 8000, opened.about.clip_v);
             assert_eq!(levels.clipped, 6, "format {tag} at {full_scale_mv} mV");
         }
     }

@@ -4,7 +4,7 @@ mod cycles;
 mod line;
 
 use super::advice::off_speed;
-use crate::settings::{Bench, Choice, FramerSettings, Parity, Sense};
+use crate::settings::{Bench, Choice, FramerSettings, Parity, Sense, Trigger};
 use crate::signal::{Character, Traces};
 use crate::units::{Unit, clock, show_digits};
 use cycles::{Cycles, Tone};
@@ -36,7 +36,12 @@ pub fn explain(character: &Character, traces: &Traces, bench: &Bench) -> Vec<Str
     said.extend(least_margin(character, &line, &bench.framer));
     match cycles.tones() {
         Some((mark, space)) => {
-            let tones_hz = [1.0 / mark.median_s(), 1.0 / space.median_s()];
+            // With both edges, what lies between two triggers is half a cycle.
+            let part = match bench.short.trigger {
+                Trigger::Both => 0.5,
+                Trigger::Rising | Trigger::Falling => 1.0,
+            };
+            let tones_hz = [part / mark.median_s(), part / space.median_s()];
             said.extend(off_speed(tones_hz[0], tones_hz[1], bench));
             let widths = widths(&mark, &space, bench);
             // A line that does not hold through space has transitions that belong to no bit.
@@ -190,10 +195,10 @@ fn timing(character: &Character, line: &Line<'_>, space: &Tone, bench: &Bench) -
         && (ends_s - held_s).abs() < AGREES * bit_s
     {
         said.push(format!(
-            "The long one-shot, {} wide, is too long: with {} spaces would end on time. It has to \
-             stay above the longest cycle of these spaces, {}, to hold through them.",
+            "The long one-shot, {} wide, is too long: spaces end late by what it is longer than one \
+             of their cycles. Set it a little above the longest of these, {}, so that it still holds \
+             through them.",
             us(bench.long.width_s),
-            us(bench.long.width_s - ends_s),
             us(space.longest_s())
         ));
     }

@@ -4,15 +4,16 @@
 use super::{GRID, LABELS};
 use crate::picture::{Ink, Theme};
 use crate::settings::{Bench, Trigger};
-use crate::study::{Histogram, Lengths};
+use crate::study::{self, Histogram, Lengths, Tones};
 use crate::units::{self, Unit};
 use crate::view::style::colour;
-use crate::view::survey::split_s;
+use crate::view::survey::{Survey, split_s};
 use egui::{RichText, Role, Ui, WidgetInfo};
 use egui_plot::{AxisHints, Bar, BarChart, Plot, VLine};
 
 /// Draws the histogram of cycles and half cycles.
-pub fn lengths_chart(ui: &mut Ui, lengths: &Lengths, bench: &Bench, theme: Theme) {
+pub fn lengths_chart(ui: &mut Ui, survey: &Survey, bench: &Bench, theme: Theme) {
+    let lengths = &survey.lengths;
     let bars = |histogram: &Histogram| {
         let middle = |i: usize| (i as f64 + 0.5) * lengths.bin_s * 1e6;
         let bar =
@@ -70,11 +71,11 @@ pub fn lengths_chart(ui: &mut Ui, lengths: &Lengths, bench: &Bench, theme: Theme
             ui.label(RichText::new(text).small());
         });
     }
-    ui.label(verdict(lengths, bench));
+    ui.label(verdict(lengths, &survey.tones, bench));
 }
 
 /// Whether the short width parts the tones, in words.
-fn verdict(lengths: &Lengths, bench: &Bench) -> String {
+fn verdict(lengths: &Lengths, tones: &Tones, bench: &Bench) -> String {
     let split_s = split_s(bench);
     let bin = (split_s / lengths.bin_s) as usize;
     let counts = &lengths.cycles.counts;
@@ -89,20 +90,23 @@ fn verdict(lengths: &Lengths, bench: &Bench) -> String {
         Trigger::Rising | Trigger::Falling => "The short width",
     };
     let us = |s: f64| units::show_digits(s, Unit::Seconds, 3);
+    // Two tones on one side of the width, or one tone.
+    let one_side = |side: &str| {
+        study::short_width_advice(tones, bench).unwrap_or_else(|| {
+            format!(
+                "All cycles in view are {side} than {}: one tone only.",
+                us(split_s)
+            )
+        })
+    };
     match (below, above) {
         (Some(below), Some(above)) => format!(
             "{what} lies {} above the nearest shorter cycle and {} below the nearest longer one.",
             us(split_s - (below as f64 + 0.5) * lengths.bin_s),
             us((above as f64 + 0.5) * lengths.bin_s - split_s)
         ),
-        (Some(_), None) => format!(
-            "All cycles in view are shorter than {}: one tone only.",
-            us(split_s)
-        ),
-        (None, Some(_)) => format!(
-            "All cycles in view are longer than {}: one tone only.",
-            us(split_s)
-        ),
+        (Some(_), None) => one_side("shorter"),
+        (None, Some(_)) => one_side("longer"),
         (None, None) => "There is no cycle in view.".into(),
     }
 }
