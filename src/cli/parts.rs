@@ -5,6 +5,10 @@ use crate::timing::{PART_TYPES, PartType};
 use crate::units::{self, Unit, preferred};
 use clap::{Arg, ArgMatches, Command};
 
+/// Timing capacitors and widths end well below these.
+const MOST_FARADS: f64 = 0.1;
+const MOST_SECONDS: f64 = 1000.0;
+
 pub(super) fn command() -> Command {
     let quantity = |name: &'static str, unit: Unit, help: &'static str| {
         Arg::new(name)
@@ -35,10 +39,20 @@ pub(super) fn command() -> Command {
 
 fn positive(text: &str, unit: Unit) -> Result<f64, String> {
     let value = units::parse(text, unit).map_err(|e| e.to_string())?;
-    if value > 0.0 {
-        Ok(value)
-    } else {
+    let most = match unit {
+        Unit::Farads => MOST_FARADS,
+        Unit::Seconds => MOST_SECONDS,
+        _ => f64::INFINITY,
+    };
+    if value <= 0.0 {
         Err("it must be more than nothing".into())
+    } else if value > most {
+        Err(format!(
+            "{} is far beyond any one-shot's; write the prefix too, as in 100n or 589us",
+            units::show(value, unit)
+        ))
+    } else {
+        Ok(value)
     }
 }
 

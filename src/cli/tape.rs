@@ -10,7 +10,7 @@ use crate::tape::wear::in_effect;
 use crate::tape::{Content, Tape};
 use crate::units::{self, Unit};
 use crate::{export, tape};
-use clap::{ArgMatches, Command};
+use clap::{Arg, ArgAction, ArgMatches, Command};
 use std::path::{Path, PathBuf};
 
 /// The most samples of a generated tape, over three hours at 48 kHz: they are held in memory.
@@ -25,6 +25,12 @@ pub(super) fn command() -> Command {
         ))
         .arg(
             args::named("truth", "JSON", "Write the true bytes with their times, and all that was applied, for 'score'; with wear OUT.json is written unless this names another file"),
+        )
+        .arg(
+            Arg::new("replace")
+                .long("replace")
+                .action(ArgAction::SetTrue)
+                .help("Write over a WAV file that is there already"),
         )
         .after_help(
             "Wear comes in this order: saturation; speed, wow, flutter and unsteadiness; drop-outs,\n\
@@ -46,6 +52,13 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     }
     for file in matches.get_many::<PathBuf>("file").into_iter().flatten() {
         input::refuse_overwriting(file, &[matches.get_one("out"), truth_path.as_ref()])?;
+    }
+    if !matches.get_flag("replace") && out.is_file() {
+        // It may be the only recording of a cassette.
+        return Err(Failure::Failed(format!(
+            "{} is there already; choose another name, or add --replace to write over it.",
+            out.display()
+        )));
     }
     let content = content(matches, &bench.tape)?;
     refuse_endless(&content, &bench.tape, &bench.wear)?;

@@ -77,6 +77,8 @@ fn parts_want_values_that_belong_together() {
     let desk = Desk::new();
     desk.run(&["parts", "--capacitor", "100n"])
         .refused(2, "--resistor");
+    desk.run(&["parts", "--width", "1ms", "--capacitor", "100"])
+        .refused(2, "write the prefix too");
     desk.run(&["parts", "--width", "1ms"])
         .refused(2, "--capacitor");
     desk.run(&[

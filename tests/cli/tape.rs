@@ -118,6 +118,7 @@ fn every_format_of_samples_reads_back() {
             "tape",
             "--text",
             "tide",
+            "--replace",
             "--out",
             "x.wav",
             "--tape-sample-format",
@@ -139,7 +140,20 @@ fn every_format_of_samples_reads_back() {
 fn patterns_are_as_long_as_asked() {
     let desk = Desk::new();
     let pattern = |args: &[&str]| {
-        let ran = desk.run(&[&["tape", "--out", "x.wav", "--tape-leader", "0.1"], args].concat());
+        let ran = desk.run(
+            &[
+                &[
+                    "tape",
+                    "--out",
+                    "x.wav",
+                    "--replace",
+                    "--tape-leader",
+                    "0.1",
+                ],
+                args,
+            ]
+            .concat(),
+        );
         assert_eq!(ran.code, 0, "{}", ran.err);
         desk.run(&["read", "x.wav", "--json"]).json()
     };
@@ -171,6 +185,27 @@ fn patterns_are_as_long_as_asked() {
     assert_ne!(random("1"), random("2"));
 }
 
+/// It may be the only recording of a cassette.
+#[test]
+fn a_recording_that_is_there_is_not_written_over_unasked() {
+    let desk = Desk::with_log();
+    let before = fs::read(desk.path("log.wav")).unwrap();
+    let made = [
+        "tape",
+        "--text",
+        "a",
+        "--wear-speed",
+        "1",
+        "--out",
+        "log.wav",
+    ];
+    desk.run(&made).refused(1, "log.wav is there already");
+    assert_eq!(fs::read(desk.path("log.wav")).unwrap(), before);
+    assert_eq!(desk.files(), ["log.wav"]);
+    assert_eq!(desk.run(&[&made[..], &["--replace"]].concat()).code, 0);
+    assert_ne!(fs::read(desk.path("log.wav")).unwrap(), before);
+}
+
 #[test]
 fn a_pattern_takes_what_fits_it() {
     let desk = Desk::new();
@@ -195,7 +230,13 @@ fn a_pattern_takes_what_fits_it() {
 fn knobs_of_a_wear_that_is_off_wear_nothing() {
     let desk = Desk::new();
     let made = |args: &[&str]| {
-        let ran = desk.run(&[&["tape", "--text", "a", "--out", "x.wav"], args].concat());
+        let ran = desk.run(
+            &[
+                &["tape", "--text", "a", "--out", "x.wav", "--replace"],
+                args,
+            ]
+            .concat(),
+        );
         assert_eq!(ran.code, 0, "{}", ran.err);
         ran.err
     };
