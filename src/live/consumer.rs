@@ -103,7 +103,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             chain: Chain::new(&request.bench, format.rate_hz),
             gaps: GapFinder::new(format.rate_hz),
             meter: Meter::new(request.bench.source.full_scale_v),
-            bench: request.bench,
+            bench: request.bench.of_a_reading(),
             device: begun.report.device,
             format,
             length_frames: request.length_s.map(in_frames),
@@ -263,6 +263,8 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
     fn change_bench(&mut self) {
         let next = &self.shared.next_bench;
         let next = next.lock().unwrap_or_else(PoisonError::into_inner).take();
+        // The knobs of the tape maker stand beside those of the stages, and begin nothing anew.
+        let next = next.map(|bench| bench.of_a_reading());
         let Some(bench) = next.filter(|b| *b != self.bench) else {
             return;
         };

@@ -298,6 +298,16 @@ impl Bench {
             .filter(|k| k.get(self) != k.get(other))
             .collect()
     }
+
+    /// The settings that a reading depends on; those of the stages that make a recording are at
+    /// their defaults.
+    pub fn of_a_reading(&self) -> Bench {
+        Bench {
+            tape: TapeSettings::default(),
+            wear: WearSettings::default(),
+            ..*self
+        }
+    }
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ use super::sample;
 use super::selection::Selection;
 use super::side::Side;
 use crate::picture::{Lane, LaneChoice, Span};
-use crate::settings::{Bench, TapeSettings, WearSettings};
+use crate::settings::Bench;
 use crate::signal::{Character, Traces};
 use crate::study::{Comparison, Difference};
 use egui::Context;
@@ -280,11 +280,7 @@ impl App {
             name: document.about.name.clone(),
             recording: Arc::clone(&document.recording),
             traces: self.session.whole(),
-            bench: Bench {
-                tape: TapeSettings::default(),
-                wear: WearSettings::default(),
-                ..self.session.bench
-            },
+            bench: self.session.bench.of_a_reading(),
             span: self.span,
             lanes: self.preferences.lanes,
             marks: self.marks,

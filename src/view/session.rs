@@ -293,9 +293,7 @@ impl Session {
 /// The settings on which a reading of given samples depends.
 fn shapes(bench: &Bench) -> Bench {
     Bench {
-        source: Default::default(),
-        tape: Default::default(),
-        wear: Default::default(),
-        ..*bench
+        source: SourceSettings::default(),
+        ..bench.of_a_reading()
     }
 }

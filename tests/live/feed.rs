@@ -180,3 +180,27 @@ fn other_settings_take_hold_while_it_runs() {
     );
     assert_eq!(next(&Bench::default(), length_s), 2);
 }
+
+/// What makes tapes has nothing to do with what is listened to.
+#[test]
+fn knobs_of_the_tape_maker_leave_the_reading_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let (capture, mut feed) = begin(folder.path());
+    let mut bench = Bench::default();
+    let mut now_s = 0.0;
+    for block in tape_bytes(b"SALTMERE HARBOUR", 48_000).chunks(9600) {
+        bench.tape.level_v *= 1.01;
+        bench.wear.hum_v += 0.01;
+        capture.set_bench(&bench);
+        push(&mut feed, block, now_s);
+        now_s += 0.1;
+        sleep(Duration::from_millis(15));
+    }
+    let (_, last) = capture.stop();
+    let read = last.into_iter().filter_map(|event| match event {
+        Event::Characters(characters) => Some(characters),
+        _ => None,
+    });
+    let read: Vec<u8> = read.flatten().map(|c| c.value).collect();
+    assert_eq!(read, b"SALTMERE HARBOUR");
+}
