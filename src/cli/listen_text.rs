@@ -207,7 +207,7 @@ pub(super) fn summary(report: &Report, status: &live::Status, faults: [usize; 3]
         ));
     }
     lines.push(match report.gap_count {
-        0 => "no samples missing".into(),
+        0 => live::no_loss(),
         n => {
             let listed: f64 = report.gaps.iter().map(|g| g.length_s).sum();
             format!(

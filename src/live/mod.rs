@@ -26,7 +26,7 @@ pub use crate::source::report_path;
 pub use capture::{Capture, Event, Request, State, Status};
 pub use devices::{Device, Host, Side, Wanted, hosts};
 pub use format::Format;
-pub use gaps::GapFinder;
+pub use gaps::{GapFinder, no_loss};
 pub use meter::Meter;
 pub use play::{PlayRequest, Player, Playing, Progress};
 pub use report::{End, Report};

@@ -1,6 +1,6 @@
 //! What listening says.
 
-use crate::live::{Event, Report, State};
+use crate::live::{Event, Report, State, no_loss};
 use crate::units::{self, Unit};
 
 /// Whether nothing comes though it should.
@@ -12,7 +12,7 @@ pub(super) fn is_silent(state: State) -> bool {
 pub(super) fn kept(report: &Report) -> String {
     let length = units::show_digits(report.captured_s, Unit::Seconds, 4);
     let lost = match report.gap_count {
-        0 => "no sample was lost".to_string(),
+        0 => no_loss(),
         n => format!(
             "samples were lost {} (the lanes mark where)",
             units::counted(n as usize, "time")
