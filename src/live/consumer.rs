@@ -171,6 +171,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
     fn gather(&mut self, block: &mut Vec<u8>) -> bool {
         block.clear();
         let known = (self.gaps.count(), self.gaps.gaps().last().copied());
+        let mut found = Vec::new();
         while block.len() < BLOCK_BYTES {
             let from = block.len();
             let Some(stamp) = self.intake.next(block) else {
@@ -178,20 +179,19 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             };
             let frames = (block.len() - from) / self.format.frame_bytes();
             let arrival_s = stamp.arrival_ns as f64 * 1e-9;
-            self.gaps
+            let new = self
+                .gaps
                 .arrived(frames as u64, stamp.missed_frames, arrival_s);
+            found.extend(new);
         }
-        let last = self.gaps.gaps().last().copied();
         // What was taken for a loss may also have come late.
-        if (self.gaps.count(), last) != known {
+        if (self.gaps.count(), self.gaps.gaps().last().copied()) != known {
             self.save();
         }
-        // Who hears of it finds it in the report.
-        if let Some(gap) = last
-            && self.gaps.count() > known.0
-        {
-            (self.tell)(Event::Gap(gap));
-        }
+        // Who hears of one finds it in the report.
+        found
+            .into_iter()
+            .for_each(|gap| (self.tell)(Event::Gap(gap)));
         !block.is_empty()
     }
 

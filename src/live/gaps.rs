@@ -49,6 +49,8 @@ pub struct GapFinder {
     step: Option<Step>,
     gaps: Vec<Gap>,
     count: u64,
+    /// The gap found last, listed or not: it may still turn out to have been lateness.
+    last: Option<Gap>,
 }
 
 /// How late the first and the last sample of a block came, in seconds.
@@ -104,15 +106,17 @@ impl GapFinder {
             step: None,
             gaps: Vec::new(),
             count: 0,
+            last: None,
         }
     }
 
     /// Learns that `frames` more came at `arrival_s` on the clock, and that `missed` frames in
-    /// all were counted as missed on the way.
-    pub fn arrived(&mut self, frames: u64, missed: u64, arrival_s: f64) {
+    /// all were counted as missed on the way. Gives the gaps that this brings to light.
+    pub fn arrived(&mut self, frames: u64, missed: u64, arrival_s: f64) -> Vec<Gap> {
+        let mut found = Vec::new();
         if missed > self.missed {
             let length_s = (missed - self.missed) as f64 / self.rate_hz;
-            self.add(self.frames, length_s, Cause::Program);
+            found.push(self.add(self.frames, length_s, Cause::Program));
             self.missed = missed;
         }
         let before = self.frames;
@@ -125,15 +129,15 @@ impl GapFinder {
         let Some(mut steady) = self.steady else {
             self.steady = Some(late);
             self.epoch = (late, arrival_s);
-            return;
+            return found;
         };
         let early_s = (steady.first_s - late.first_s).min(steady.last_s - late.last_s);
         self.earlier(early_s);
         steady = steady.least(late);
         self.steady = Some(steady);
         if late.beyond_s(steady) > LEAST_S {
-            self.late(before, late, steady, arrival_s);
-            return;
+            found.extend(self.late(before, late, steady, arrival_s));
+            return found;
         }
         self.step = None;
         self.epoch.0 = self.epoch.0.least(late);
@@ -141,9 +145,16 @@ impl GapFinder {
             self.steady = Some(self.epoch.0.least(steady.later(RISE_S)));
             self.epoch = (Lateness::NEVER, arrival_s);
         }
+        found
     }
 
-    fn late(&mut self, at_frame: u64, late: Lateness, steady: Lateness, arrival_s: f64) {
+    fn late(
+        &mut self,
+        at_frame: u64,
+        late: Lateness,
+        steady: Lateness,
+        arrival_s: f64,
+    ) -> Option<Gap> {
         let step = self.step.get_or_insert(Step {
             since_s: arrival_s,
             at_frame,
@@ -152,41 +163,54 @@ impl GapFinder {
         step.least = step.least.least(late);
         let came_s = (self.frames - step.at_frame) as f64 / self.rate_hz;
         // Both: after a stall, what has waited comes at once, and only then does it show.
-        if arrival_s - step.since_s >= SETTLE_S && came_s >= SETTLE_S {
-            let Step {
-                at_frame, least, ..
-            } = *step;
-            self.add(at_frame, least.beyond_s(steady), Cause::System);
-            self.steady = Some(least);
-            self.epoch = (Lateness::NEVER, arrival_s);
-            self.step = None;
+        if arrival_s - step.since_s < SETTLE_S || came_s < SETTLE_S {
+            return None;
         }
+        let Step {
+            at_frame, least, ..
+        } = *step;
+        self.steady = Some(least);
+        self.epoch = (Lateness::NEVER, arrival_s);
+        self.step = None;
+        Some(self.add(at_frame, least.beyond_s(steady), Cause::System))
     }
 
     /// Samples came earlier than seemed possible: what was last taken for lost was late.
     fn earlier(&mut self, by_s: f64) {
         // Smaller steps are the clocks' difference.
-        if by_s >= LEAST_S
-            && let Some(last) = self.gaps.last_mut()
-            && last.cause == Cause::System
-        {
-            last.length_s -= by_s;
-            if last.length_s < LEAST_S {
-                self.gaps.pop();
-                self.count -= 1;
-            }
+        let Some(mut gap) = self.last.filter(|gap| gap.cause == Cause::System) else {
+            return;
+        };
+        if by_s < LEAST_S {
+            return;
         }
+        gap.length_s -= by_s;
+        let was_loss = gap.length_s >= LEAST_S;
+        let is_listed = self.count == self.gaps.len() as u64;
+        if is_listed {
+            self.gaps.pop();
+            self.gaps.extend(was_loss.then_some(gap));
+        }
+        self.last = match was_loss {
+            true => Some(gap),
+            false if is_listed => self.gaps.last().copied(),
+            false => None,
+        };
+        self.count -= u64::from(!was_loss);
     }
 
-    fn add(&mut self, at_frame: u64, length_s: f64, cause: Cause) {
+    fn add(&mut self, at_frame: u64, length_s: f64, cause: Cause) -> Gap {
+        let gap = Gap {
+            at_s: at_frame as f64 / self.rate_hz,
+            length_s,
+            cause,
+        };
         self.count += 1;
+        self.last = Some(gap);
         if self.gaps.len() < MOST_LISTED {
-            self.gaps.push(Gap {
-                at_s: at_frame as f64 / self.rate_hz,
-                length_s,
-                cause,
-            });
+            self.gaps.push(gap);
         }
+        gap
     }
 
     /// The gaps so far, the first ten thousand of them.
@@ -313,5 +337,26 @@ mod tests {
         let gap = finder.gaps()[0];
         assert_eq!((gap.at_s, gap.length_s), (0.1, 0.05));
         assert!(gap.to_string().contains("at 0:00.100 this program"));
+    }
+
+    /// A gap beyond the list is counted until it turns out to have been lateness.
+    #[test]
+    fn what_is_no_longer_listed_leaves_the_list_as_it_is() {
+        let mut finder = GapFinder::new(1000);
+        let most = MOST_LISTED as u64;
+        for i in 1..=most {
+            finder.arrived(1, i, 2e-3 * i as f64);
+        }
+        let listed = finder.gaps().to_vec();
+        let mut told = 0;
+        for i in 1..=300 {
+            let late_s = if i <= 250 { 0.05 } else { 0.0 };
+            let due_s = 2e-3 * most as f64 + 0.01 * f64::from(i);
+            told += finder.arrived(10, most, due_s + late_s).len();
+            let is_loss = told == 1 && i <= 250;
+            assert_eq!(finder.count(), most + u64::from(is_loss));
+        }
+        assert_eq!(told, 1);
+        assert!(finder.gaps() == listed);
     }
 }

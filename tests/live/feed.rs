@@ -119,6 +119,23 @@ fn a_gap_is_marked_while_it_rolls_and_in_the_file() {
     assert!(opened.about.notes[0].contains("gap, 500 ms lost"));
 }
 
+/// Two blocks in a row that each follow a loss, taken out of the ring at once.
+#[test]
+fn every_gap_is_told_where_several_come_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let (capture, mut feed) = begin(folder.path());
+    // A block that is larger than the room is counted as missed.
+    let too_much = vec![0; feed.room() + 2];
+    for i in 1..=3 {
+        feed.push(&[0; 96], i);
+        feed.push(&too_much, i);
+    }
+    feed.push(&[0; 96], 4);
+    let (report, last) = capture.stop();
+    let told = last.iter().filter(|e| matches!(e, Event::Gap(_))).count();
+    assert_eq!((report.gap_count, told), (3, 3));
+}
+
 #[test]
 fn a_stream_that_fails_or_goes_ends_the_capture_with_its_reason() {
     let folder = tempfile::tempdir().unwrap();
