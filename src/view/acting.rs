@@ -68,14 +68,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
             Err(why) => app.messages.failed(why),
         },
         Action::Benches => app.shelf.open(),
-        Action::Hold => {
-            let traces = app.session.whole();
-            let comparison = Comparison {
-                same: traces.characters.len(),
-                ..Comparison::default()
-            };
-            app.held = app.session.document().map(|_| Held { traces, comparison });
-        }
+        Action::Hold => app.hold(),
         Action::Release => app.held = None,
         Action::NextDifference => app.go_difference(true),
         Action::PreviousDifference => app.go_difference(false),
@@ -240,6 +233,21 @@ impl App {
                 self.messages.done(no_further("difference", count, forward));
             }
         }
+    }
+
+    fn hold(&mut self) {
+        #[cfg(feature = "live")]
+        if self.listener.is_rolling() {
+            self.messages
+                .failed("The traces roll; freeze them first, then hold them.");
+            return;
+        }
+        let traces = self.session.whole();
+        let comparison = Comparison {
+            same: traces.characters.len(),
+            ..Comparison::default()
+        };
+        self.held = self.session.document().map(|_| Held { traces, comparison });
     }
 
     fn find(&mut self, forward: bool) {

@@ -149,6 +149,11 @@ impl ListenDesk {
         self.capture.is_some()
     }
 
+    /// Whether the lanes roll.
+    pub fn is_rolling(&self) -> bool {
+        self.is_running() && !self.frozen
+    }
+
     /// Whether a capture is being ended.
     pub fn is_ending(&self) -> bool {
         self.stopper.is_busy()

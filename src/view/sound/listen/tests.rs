@@ -15,12 +15,20 @@ const PATIENCE: Duration = Duration::from_secs(10);
 fn listening() -> (ListenDesk, Feed, TempDir) {
     let folder = tempfile::tempdir().unwrap();
     let mut desk = ListenDesk::start(Wanted::default(), || {}).unwrap();
-    let request = Request::new(Bench::default(), folder.path().join("tide.wav"));
-    let begun = Capture::from_feed(request.clone(), "the lost deck", FORMAT, || {});
-    let (capture, mut feed) = begun.unwrap();
-    assert!(desk.begun(request, Ok(capture)).is_none());
+    let mut feed = desk.listen_to_a_feed(folder.path());
     feed.push(&[0; 16_000], 1_000_000_000);
     (desk, feed, folder)
+}
+
+impl ListenDesk {
+    /// Listens to a feed in place of a device, into `tide.wav` in this folder.
+    pub(in crate::view) fn listen_to_a_feed(&mut self, folder: &Path) -> Feed {
+        let request = Request::new(Bench::default(), folder.join("tide.wav"));
+        let begun = Capture::from_feed(request.clone(), "the lost deck", FORMAT, || {});
+        let (capture, feed) = begun.unwrap();
+        assert!(self.begun(request, Ok(capture)).is_none());
+        feed
+    }
 }
 
 /// Looks until a hand is what is waited for.

@@ -31,6 +31,8 @@ impl App {
                     self.roll_s = self.span.length_s();
                 }
                 self.move_with(&rolled);
+                // Held traces would stay where they are while those that they lie behind move.
+                self.held = None;
                 self.session.roll(*rolled);
                 self.overview.forget();
                 self.go_to(Span::new(self.end_s() - self.roll_s, self.roll_s));
@@ -49,7 +51,7 @@ impl App {
         let goes_on =
             before.filter(|d| d.path.as_os_str().is_empty() && d.about.name == rolled.name);
         let Some(before) = goes_on else {
-            (self.selected, self.held, self.marks) = (None, None, [None; 2]);
+            (self.selected, self.marks) = (None, [None; 2]);
             return;
         };
         let by_s = before.recording.begins_at_s() - rolled.recording.begins_at_s();
@@ -58,3 +60,6 @@ impl App {
         self.selected = moved.and_then(|s| s.among(&rolled.characters));
     }
 }
+
+#[cfg(test)]
+mod tests;
