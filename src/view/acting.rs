@@ -14,6 +14,7 @@ use crate::settings::Bench;
 use crate::signal::{Character, Traces};
 use crate::study::{Comparison, Difference};
 use egui::Context;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// How many times as high a key makes a lane.
@@ -25,7 +26,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::Open => app.ask.ask(ctx, Purpose::Recording, ""),
         Action::OpenPath => app.ask.type_path(Purpose::Recording, "", ""),
         Action::Sample => match sample() {
-            Some(path) => app.session.open(path),
+            Some(path) => app.open(path),
             None => app
                 .messages
                 .failed("The bundled recording does not lie beside the program."),
@@ -119,6 +120,17 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
 }
 
 impl App {
+    /// Opens the recording that was asked for by hand.
+    pub(super) fn open(&mut self, path: PathBuf) {
+        self.look_elsewhere();
+        self.session.open(path);
+    }
+
+    /// Makes way for what is opened by hand.
+    pub(super) fn look_elsewhere(&mut self) {
+        self.look_at = None;
+    }
+
     /// Shows this stretch, as far as it lies on the recording.
     pub(super) fn go_to(&mut self, span: Span) {
         self.span = span.kept_within(self.end_s());

@@ -248,7 +248,10 @@ impl App {
                 let first = Span::new(0.0, FIRST_LOOK_S);
                 self.span = self.look_at.unwrap_or(first).kept_within(self.end_s());
             }
-            News::Refused(why) => self.messages.failed(why),
+            News::Refused(why) => {
+                self.look_at = None;
+                self.messages.failed(why);
+            }
             News::Read => {
                 if self.first_look {
                     self.look_at_first_character();
@@ -309,7 +312,7 @@ impl App {
         match self.ask.show(ctx) {
             Some((Purpose::Recording, path)) => {
                 self.messages.put(None);
-                self.session.open(path);
+                self.open(path);
             }
             Some((Purpose::Tape, path)) => {
                 if let Some(tape) = self.made.take() {
@@ -335,7 +338,10 @@ impl App {
         let theme = self.preferences.theme;
         if let Some(made) = self.tape_desk.show(ctx, &mut self.session, theme) {
             match made.what_for {
-                For::Chain => self.session.show_tape(&made.tape),
+                For::Chain => {
+                    self.look_elsewhere();
+                    self.session.show_tape(&made.tape);
+                }
                 #[cfg(feature = "live")]
                 For::Player => self.player.open(made.tape, self.session.bench),
                 For::File => {

@@ -33,12 +33,14 @@ impl App {
                 self.move_with(&rolled);
                 // Held traces would stay where they are while those that they lie behind move.
                 self.held = None;
+                self.look_at = None;
                 self.session.roll(*rolled);
                 self.overview.forget();
                 self.go_to(Span::new(self.end_s() - self.roll_s, self.roll_s));
             }
             ListenHand::Look(file, span) => {
-                self.look_at = span;
+                // One that has still to be shown stays wanted where the same file is opened anew.
+                self.look_at = span.or(self.look_at);
                 self.session.open(file);
             }
             ListenHand::Say(said) => self.messages.say(said),

@@ -1,10 +1,15 @@
 //! A window that listens to a feed in place of a device.
 
+use crate::export;
 use crate::live::Feed;
+use crate::picture::Span;
+use crate::settings::TapeSettings;
 use crate::store::Store;
 use crate::study::Comparison;
+use crate::tape;
 use crate::view::app::{App, Held};
 use crate::view::message::Message;
+use crate::view::sound::ListenHand;
 use crate::view::{Action, Request};
 use egui::{Context, RawInput};
 use std::time::{Duration, Instant};
@@ -17,7 +22,7 @@ struct Desk {
     app: App,
     feed: Feed,
     ctx: Context,
-    _folder: TempDir,
+    folder: TempDir,
     /// Where the feed's clock stands, in tenths of a second.
     tenths: u64,
 }
@@ -25,6 +30,12 @@ struct Desk {
 impl Desk {
     fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
+        let tape = tape::record(b"TIDE", &TapeSettings::default());
+        std::fs::write(
+            folder.path().join("other.wav"),
+            export::wav(&tape, 1.0).unwrap(),
+        )
+        .unwrap();
         let (ctx, store) = (Context::default(), Store::at(folder.path()));
         let mut app = App::new(&ctx, Request::default(), store).unwrap();
         let feed = app.listener.listen_to_a_feed(folder.path());
@@ -32,7 +43,7 @@ impl Desk {
             app,
             feed,
             ctx,
-            _folder: folder,
+            folder,
             tenths: 0,
         };
         for _ in 0..10 {
@@ -62,6 +73,21 @@ impl Desk {
         }
     }
 
+    /// Waits until a file is open and read.
+    fn until_open(&mut self, name: &str) {
+        self.until(|app| app.session.document().is_some_and(|d| d.about.name == name));
+        self.until(|app| !app.session.is_reading());
+        self.frame();
+    }
+
+    /// Freezes on the last quarter of a second, and takes the hands up to the file's.
+    fn freeze(&mut self) {
+        let stands = Span::new(0.7, 0.25);
+        self.app.listener.freeze(stands);
+        self.until(|app| app.look_at.is_some());
+        assert_eq!(self.app.look_at, Some(stands));
+    }
+
     fn act(&mut self, action: Action) {
         self.app.act(action, &self.ctx);
     }
@@ -87,4 +113,35 @@ fn what_rolls_cannot_be_held() {
     });
     desk.hear();
     desk.until(|app| app.held.is_none());
+}
+
+#[test]
+fn what_stands_still_stays_in_view_where_listening_ends_before_it_is_open() {
+    let mut desk = Desk::new();
+    desk.freeze();
+    // The capture ends, and its file is opened once more before it has been there.
+    let file = desk.folder.path().join("tide.wav");
+    desk.app.take_listen_hand(ListenHand::Look(file, None));
+    desk.until_open("tide.wav");
+    assert_eq!(desk.app.span, Span::new(0.7, 0.25));
+    assert_eq!(desk.app.look_at, None);
+}
+
+#[test]
+fn a_stretch_of_the_capture_is_not_looked_for_in_another_recording() {
+    let mut desk = Desk::new();
+    desk.freeze();
+    let other = desk.folder.path().join("other.wav");
+    desk.app.open(other.clone());
+    assert_eq!(desk.app.look_at, None);
+    // Nor where its own file cannot be opened.
+    let gone = desk.folder.path().join("gone.wav");
+    let stretch = Some(Span::new(0.7, 0.25));
+    desk.app.take_listen_hand(ListenHand::Look(gone, stretch));
+    desk.until(|app| app.look_at.is_none());
+    assert!(desk.says("gone.wav"));
+    desk.app.session.open(other);
+    desk.until_open("other.wav");
+    // The leader is five seconds long.
+    assert!(desk.app.span.from_s > 4.9, "{:?}", desk.app.span);
 }

@@ -254,7 +254,7 @@ impl ListenDesk {
     }
 
     /// Stands still, and has this stretch of the file shown.
-    fn freeze(&mut self, span: Span) {
+    pub(in crate::view) fn freeze(&mut self, span: Span) {
         self.due = None;
         self.frozen = true;
         self.look = Some(span);
