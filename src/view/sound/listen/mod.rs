@@ -303,7 +303,10 @@ impl ListenDesk {
         let mut hands = Vec::new();
         // What rolled stays in view; what stands still does so by itself.
         let rolled = self.rolled.take().filter(|_| !self.frozen);
-        if let Some((file, begins_at_s)) = report.files.last().zip(report.file_begins_at_s.last()) {
+        if report.captured_s > 0.0
+            && let Some((file, begins_at_s)) =
+                report.files.last().zip(report.file_begins_at_s.last())
+        {
             let span = self.look.take().or(rolled).map(|s| s.moved(-begins_at_s));
             hands.push(ListenHand::Look(file.clone(), span));
         }

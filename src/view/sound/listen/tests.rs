@@ -121,3 +121,22 @@ fn what_begins_again_has_a_file_of_its_own() {
         ["tide-again.wav", "tide-again-2.wav", "tide-again-3.wav"]
     );
 }
+
+#[test]
+fn what_ends_before_a_sample_came_leaves_nothing_to_look_at() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut desk = ListenDesk::start(Wanted::default(), || {}).unwrap();
+    let _feed = desk.listen_to_a_feed(folder.path());
+    desk.stop();
+    let by = Instant::now() + PATIENCE;
+    let mut hands = Vec::new();
+    while hands.is_empty() {
+        hands = desk.look(&Bench::default(), 0.25);
+        assert!(Instant::now() < by, "it never ends");
+        std::thread::sleep(Duration::from_millis(2));
+    }
+    let [ListenHand::Say(Ok(said))] = &hands[..] else {
+        panic!("{} hands", hands.len())
+    };
+    assert!(said.starts_with("Nothing came; "), "{said}");
+}

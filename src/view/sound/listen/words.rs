@@ -23,7 +23,11 @@ pub(super) fn kept(report: &Report) -> String {
         .iter()
         .map(|f| f.display().to_string())
         .collect();
-    format!("{length} are kept in {}; {lost}.", files.join(", "))
+    let files = files.join(", ");
+    if report.captured_s == 0.0 {
+        return format!("Nothing came; {files} holds no samples.");
+    }
+    format!("{length} are kept in {files}; {lost}.")
 }
 
 /// What there is to say of an event.
