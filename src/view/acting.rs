@@ -129,6 +129,11 @@ impl App {
     /// Makes way for what is opened by hand.
     pub(super) fn look_elsewhere(&mut self) {
         self.look_at = None;
+        #[cfg(feature = "live")]
+        if self.listener.leave() {
+            self.messages
+                .done("The capture goes on and is kept; Go on shows it again.");
+        }
     }
 
     /// Shows this stretch, as far as it lies on the recording.

@@ -145,3 +145,23 @@ fn a_stretch_of_the_capture_is_not_looked_for_in_another_recording() {
     // The leader is five seconds long.
     assert!(desk.app.span.from_s > 4.9, "{:?}", desk.app.span);
 }
+
+#[test]
+fn what_is_opened_by_hand_stays_while_the_capture_goes_on() {
+    let mut desk = Desk::new();
+    desk.app.open(desk.folder.path().join("other.wav"));
+    assert!(desk.says("The capture goes on and is kept"));
+    desk.until_open("other.wav");
+    for _ in 0..5 {
+        desk.hear();
+        desk.frame();
+    }
+    desk.until_open("other.wav");
+    // Nor does the end of the capture take it away.
+    desk.feed.fail("The plug was pulled.");
+    desk.until(|app| !app.listener.is_running());
+    assert_eq!(desk.app.session.opening_percent(), None);
+    desk.until_open("other.wav");
+    let kept = std::fs::metadata(desk.folder.path().join("tide.wav")).unwrap();
+    assert_eq!(kept.len(), 44 + 15 * 1600);
+}

@@ -38,8 +38,8 @@ impl ListenDesk {
                 State::Stalled => ui.label(
                     RichText::new(format!("{time} captured and kept; NOTHING COMES")).color(fault),
                 ),
-                _ if self.frozen => ui.label(format!("{time} captured behind the still picture")),
-                _ => ui.label(format!("{time} captured")),
+                _ if self.is_rolling() => ui.label(format!("{time} captured")),
+                _ => ui.label(format!("{time} captured behind the still picture")),
             };
             if words::is_silent(status.state) {
                 hand = self.reconnect_button(ui, bench);
@@ -68,17 +68,19 @@ impl ListenDesk {
     }
 
     fn freeze_button(&mut self, ui: &mut Ui, now_s: f64) {
-        let word = if self.frozen { "Go on" } else { "Freeze" };
-        if ui
-            .button(word)
-            .on_hover_text("Stand still and look back over all of it; the capture goes on.")
-            .clicked()
-        {
-            if self.frozen {
-                (self.frozen, self.look) = (false, None);
-            } else {
+        let (word, help) = match self.is_rolling() {
+            true => (
+                "Freeze",
+                "Stand still and look back over all of it; the capture goes on.",
+            ),
+            false => ("Go on", "Show what comes, as it comes."),
+        };
+        if ui.button(word).on_hover_text(help).clicked() {
+            if self.is_rolling() {
                 let shown = self.rolled.unwrap_or(Span::new(now_s, super::ABOUT_S));
                 self.freeze(shown);
+            } else {
+                self.go_on();
             }
         }
     }

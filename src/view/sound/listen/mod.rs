@@ -1,17 +1,19 @@
 //! Listening: a capture rolls through the lanes, stands still, and goes on.
 
 mod bar;
+mod ending;
 mod panel;
 mod words;
 
 use super::device_choice::DeviceChoice;
 use super::roll::{Until, Watch};
 use crate::date;
-use crate::live::{Capture, End, Event, Report, Request, Status, Wanted};
+use crate::live::{Capture, Event, Report, Request, Status, Wanted};
 use crate::picture::Span;
 use crate::settings::Bench;
 use crate::signal::{Character, Recording};
 use crate::worker::{Outbox, Worker};
+use ending::Lost;
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 
@@ -45,12 +47,15 @@ pub struct Rolled {
     pub name: String,
 }
 
-/// A capture that was lost, or could not be begun again.
-struct Lost {
-    /// What happened, in sentences.
-    why: String,
-    /// What was captured.
-    request: Request,
+/// What the lanes show while a capture runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stand {
+    /// Its last stretch.
+    Rolls,
+    /// Its file.
+    Frozen,
+    /// Something else, which was opened by hand.
+    Away,
 }
 
 /// A capture that is to begin.
@@ -77,7 +82,7 @@ pub struct ListenDesk {
     lost: Option<Lost>,
     /// Whether to begin again once the capture has ended.
     again: bool,
-    frozen: bool,
+    stand: Stand,
     /// What of the capture to show once all that came is in the file.
     look: Option<Span>,
     /// The stretch of the capture that was in view when it rolled last.
@@ -122,7 +127,7 @@ impl ListenDesk {
             request: None,
             lost: None,
             again: false,
-            frozen: false,
+            stand: Stand::Rolls,
             look: None,
             rolled: None,
             until: Until::Never,
@@ -151,7 +156,7 @@ impl ListenDesk {
 
     /// Whether the lanes roll.
     pub fn is_rolling(&self) -> bool {
-        self.is_running() && !self.frozen
+        self.is_running() && self.stand == Stand::Rolls
     }
 
     /// Whether a capture is being ended.
@@ -213,7 +218,7 @@ impl ListenDesk {
         let oldest_s = status.captured_s - 2.0 * MOST_S;
         let gone = self.recent.partition_point(|c| c.at_s < oldest_s);
         self.recent.drain(..gone);
-        if !self.frozen {
+        if self.is_rolling() {
             hands.extend(self.roll(&events, &status, bench, view_s));
         }
         hands
@@ -256,11 +261,23 @@ impl ListenDesk {
     /// Stands still, and has this stretch of the file shown.
     pub(in crate::view) fn freeze(&mut self, span: Span) {
         self.due = None;
-        self.frozen = true;
+        self.stand = Stand::Frozen;
         self.look = Some(span);
         if let Some(capture) = &self.capture {
             capture.settle();
         }
+    }
+
+    /// Rolls again.
+    fn go_on(&mut self) {
+        (self.stand, self.look) = (Stand::Rolls, None);
+    }
+
+    /// Makes way for what is opened by hand; true where a capture goes on behind it.
+    pub fn leave(&mut self) -> bool {
+        self.stand = Stand::Away;
+        (self.look, self.due) = (None, None);
+        self.is_running()
     }
 
     /// Begins, as the window was asked to.
@@ -278,8 +295,8 @@ impl ListenDesk {
                 let said = format!("Listening again, into {}.", request.out.display());
                 self.capture = Some(capture);
                 self.request = Some(request);
-                (self.frozen, self.is_open, self.due) = (false, false, None);
-                (self.look, self.rolled) = (None, None);
+                (self.is_open, self.due, self.rolled) = (false, None, None);
+                self.go_on();
                 self.watch = Watch::default();
                 self.recent.clear();
                 again.then_some(ListenHand::Say(Ok(said)))
@@ -294,82 +311,6 @@ impl ListenDesk {
                 }
                 self.lost.is_none().then_some(ListenHand::Say(Err(why)))
             }
-        }
-    }
-
-    /// What is to be done when a capture is over.
-    fn ended(&mut self, report: &Report) -> Vec<ListenHand> {
-        self.file.clear();
-        let mut hands = Vec::new();
-        // What rolled stays in view; what stands still does so by itself.
-        let rolled = self.rolled.take().filter(|_| !self.frozen);
-        if report.captured_s > 0.0
-            && let Some((file, begins_at_s)) =
-                report.files.last().zip(report.file_begins_at_s.last())
-        {
-            let span = self.look.take().or(rolled).map(|s| s.moved(-begins_at_s));
-            hands.push(ListenHand::Look(file.clone(), span));
-        }
-        let kept = words::kept(report);
-        let failure = report.end.as_ref().and_then(End::failure);
-        let said = failure.map_or(kept.clone(), |why| format!("{why} {kept}"));
-        let again = std::mem::take(&mut self.again);
-        match self.request.take() {
-            Some(mut request) if again || failure.is_some() => {
-                // The same device again, though it may no longer be the usual one.
-                let wanted = &mut request.wanted;
-                wanted.host = wanted.host.take().or_else(|| report.host.clone());
-                wanted.device.get_or_insert_with(|| report.device.clone());
-                let lost = Lost { why: said, request };
-                if again {
-                    let bench = self.known;
-                    self.begin(lost.request.clone(), &bench, true);
-                }
-                self.lost = Some(lost);
-            }
-            _ => {
-                let ended_well = failure.is_none();
-                let said = if ended_well { Ok(said) } else { Err(said) };
-                hands.push(ListenHand::Say(said));
-            }
-        }
-        hands
-    }
-
-    /// Listens to the same device again, into another file: where it was lost, or where nothing
-    /// comes from it.
-    ///
-    /// # Errors
-    /// A sentence, where there is no reason to.
-    pub fn reconnect(&mut self, bench: &Bench) -> Result<(), String> {
-        if self.is_beginning_again() {
-            return Ok(());
-        }
-        if let Some(lost) = &self.lost {
-            let request = lost.request.clone();
-            self.begin(request, bench, true);
-            return Ok(());
-        }
-        let Some(capture) = &self.capture else {
-            return Err("Nothing is listened to; Recording, Listen begins.".into());
-        };
-        if !words::is_silent(capture.status().state) {
-            return Err("Sound comes; there is nothing to connect again.".into());
-        }
-        self.again = true;
-        self.stop();
-        Ok(())
-    }
-
-    /// Whether a lost capture is under way to begin again.
-    fn is_beginning_again(&self) -> bool {
-        self.again || (self.lost.is_some() && self.starter.is_busy())
-    }
-
-    /// Ends the capture, where one runs: what has come stays in its file, which is then opened.
-    pub fn stop(&mut self) {
-        if let Some(capture) = self.capture.take() {
-            self.stopper.ask(capture);
         }
     }
 }
