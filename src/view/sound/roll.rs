@@ -46,6 +46,8 @@ impl Until {
 #[derive(Clone, Debug, Default)]
 pub struct Watch {
     was_silent: bool,
+    /// The bytes that are waited for, and those that came last.
+    pattern: Vec<u8>,
     last: Vec<u8>,
 }
 
@@ -77,6 +79,10 @@ impl Watch {
     }
 
     fn bytes(&mut self, new: &[&Character], pattern: &[u8]) -> Option<f64> {
+        if self.pattern != pattern {
+            self.pattern = pattern.to_vec();
+            self.last.clear();
+        }
         for c in new {
             self.last.push(c.value);
             if self.last.len() > pattern.len() {
@@ -116,6 +122,25 @@ mod tests {
         assert_eq!(look(Until::Bytes, "XX"), None);
         assert_eq!(look(Until::Fault, ""), None);
         assert_eq!(look(Until::Never, ""), None);
+    }
+
+    #[test]
+    fn another_row_of_bytes_is_waited_for_from_then_on() {
+        let bench = Bench::default();
+        let recording = tape::record(b"TIDELOG", &bench.tape);
+        let characters = Chain::read(&bench, &recording).characters;
+        let mut watch = Watch::default();
+        let mut look = |pattern: &str, which: std::ops::Range<usize>| {
+            let events = [Event::Characters(characters[which].to_vec())];
+            let seen = (&Meter::new(1.0), 9.0);
+            watch.look(Until::Bytes, pattern, &events, seen, &bench)
+        };
+        assert_eq!(look("SEA", 0..3), None);
+        assert_eq!(look("EL", 3..5), Some(characters[4].at_s));
+        assert_eq!(look("LO", 4..5), None);
+        // What came while something else was waited for is no part of it.
+        assert_eq!(look("LG", 6..7), None);
+        assert_eq!(look("OG", 5..7), Some(characters[6].at_s));
     }
 
     #[test]

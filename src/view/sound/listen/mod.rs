@@ -268,9 +268,10 @@ impl ListenDesk {
         }
     }
 
-    /// Rolls again.
+    /// Rolls again; what came meanwhile was not waited for.
     fn go_on(&mut self) {
         (self.stand, self.look) = (Stand::Rolls, None);
+        self.watch = Watch::default();
     }
 
     /// Makes way for what is opened by hand; true where a capture goes on behind it.
@@ -297,7 +298,6 @@ impl ListenDesk {
                 self.request = Some(request);
                 (self.is_open, self.due, self.rolled) = (false, None, None);
                 self.go_on();
-                self.watch = Watch::default();
                 self.recent.clear();
                 again.then_some(ListenHand::Say(Ok(said)))
             }
