@@ -249,7 +249,9 @@ impl ListenDesk {
         }
         let tail = self.capture.as_ref()?.tail((view_s + LEAD_S).min(MOST_S));
         let from_s = tail.begins_at_s();
-        self.rolled = Some(Span::new(now_s - view_s, view_s));
+        // More may have come since the state was looked at.
+        let end_s = from_s + tail.duration_s();
+        self.rolled = Some(Span::new(end_s - view_s, view_s));
         let inside = self.recent.iter().filter(|c| c.at_s >= from_s);
         Some(ListenHand::Roll(Box::new(Rolled {
             characters: inside.map(|c| c.moved(-from_s)).collect(),
