@@ -3,8 +3,7 @@
 use super::bench::{bench, with_bench};
 use super::listen_text::{Status, Text, summary};
 use super::{Failure, input, output, sound, time};
-use crate::date;
-use crate::live::{Capture, End, Event, Request};
+use crate::live::{Capture, End, Event, Request, default_name};
 use crate::settings::Knob;
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use std::path::PathBuf;
@@ -66,7 +65,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         return output::print(sound::list().as_bytes());
     }
     let out = matches.get_one::<PathBuf>("out").cloned();
-    let out = out.unwrap_or_else(|| PathBuf::from(default_name(&date::now())));
+    let out = out.unwrap_or_else(|| PathBuf::from(default_name()));
     if input::is_standard(&out) {
         return Err(Failure::Usage(
             "The sound is kept in a file; name one with --out.".into(),
@@ -121,12 +120,6 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     }
 }
 
-/// `2026-11-24T06:40:00Z` to `capture-2026-11-24-064000.wav`.
-fn default_name(now: &str) -> String {
-    let plain = now.replace('T', "-").replace([':', 'Z'], "");
-    format!("capture-{plain}.wav")
-}
-
 fn started(capture: &Capture) -> String {
     let status = capture.status();
     let format = status.format;
@@ -154,21 +147,4 @@ fn line(event: &Event) -> Option<String> {
         Event::Note(note) => format!("note: {note}"),
         Event::Characters(_) | Event::Settled | Event::Ended(_) => return None,
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::live::report_path;
-
-    #[test]
-    fn files_are_named_by_date_and_time() {
-        let name = default_name("2026-11-24T06:40:05Z");
-        assert_eq!(name, "capture-2026-11-24-064005.wav");
-        let report = report_path(name.as_ref());
-        assert_eq!(
-            report.to_str(),
-            Some("capture-2026-11-24-064005.capture.json")
-        );
-    }
 }

@@ -7,15 +7,14 @@ mod words;
 
 use super::device_choice::DeviceChoice;
 use super::roll::{Until, Watch};
-use crate::date;
-use crate::live::{Capture, Event, Report, Request, Status, Wanted};
+use crate::live::{Capture, Event, Report, Request, Status, Wanted, default_name, name_again};
 use crate::picture::Span;
 use crate::settings::Bench;
 use crate::signal::{Character, Recording};
 use crate::worker::{Outbox, Worker};
 use ending::Lost;
 use std::collections::VecDeque;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// What is rolled beyond the stretch in view, in seconds: the framer finds its step in it.
 const LEAD_S: f64 = 1.0;
@@ -109,7 +108,7 @@ impl ListenDesk {
         let begin = move |start: Start, outbox: &Outbox<'_, _>| {
             let mut request = start.request;
             if start.again {
-                request.out = free_name(&request.out);
+                request.out = name_again(&request.out);
             }
             let capture = Capture::start(request.clone(), roll.clone());
             outbox.send((request, capture));
@@ -144,8 +143,7 @@ impl ListenDesk {
         (self.is_open, self.wants_focus) = (true, true);
         self.complaint = None;
         if self.file.is_empty() {
-            let plain = date::now().replace('T', "-").replace([':', 'Z'], "");
-            self.file = format!("capture-{plain}.wav");
+            self.file = default_name();
         }
     }
 
@@ -315,18 +313,6 @@ impl ListenDesk {
             }
         }
     }
-}
-
-/// A name like this that no file has: `tide-again.wav` for `tide.wav`, then `tide-again-2.wav`.
-fn free_name(path: &Path) -> PathBuf {
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    let stem = stem.split("-again").next().unwrap_or_default().to_owned();
-    let names = (1..).map(|n| match n {
-        1 => format!("{stem}-again.wav"),
-        n => format!("{stem}-again-{n}.wav"),
-    });
-    let mut paths = names.map(|name| path.with_file_name(name));
-    paths.find(|p| !p.exists()).unwrap_or_else(|| path.into())
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 use super::*;
 use crate::live::{Feed, Format};
 use crate::source::Sample;
+use std::path::Path;
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
@@ -104,22 +105,6 @@ fn what_is_lost_can_be_connected_again_on_the_same_device() {
     }
     assert!(desk.has_bar());
     assert!(!folder.path().join("tide-again.wav").exists());
-}
-
-#[test]
-fn what_begins_again_has_a_file_of_its_own() {
-    let folder = tempfile::tempdir().unwrap();
-    let mut names = Vec::new();
-    let mut last = folder.path().join("tide.wav");
-    for _ in 0..3 {
-        last = free_name(&last);
-        std::fs::write(&last, "").unwrap();
-        names.push(last.file_name().unwrap().to_string_lossy().into_owned());
-    }
-    assert_eq!(
-        names,
-        ["tide-again.wav", "tide-again-2.wav", "tide-again-3.wav"]
-    );
 }
 
 #[test]
