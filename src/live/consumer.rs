@@ -58,7 +58,11 @@ pub(super) fn begin(
     let frames = frames.map_err(|e| e.to_string())?;
     let keeper = Keeper::create(&request.out, format)?;
     let report = Report::new(host, device, format, keeper.paths().to_vec());
-    report.save()?;
+    if let Err(why) = report.save_first() {
+        // Nothing is in it yet.
+        let _ = std::fs::remove_file(&request.out);
+        return Err(why);
+    }
     Ok(Begun {
         frames,
         keeper,

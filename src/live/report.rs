@@ -96,6 +96,21 @@ impl Report {
         }
     }
 
+    /// Writes it where there is none yet: `tide` and `tide.wav` have the same.
+    ///
+    /// # Errors
+    /// A sentence.
+    pub(super) fn save_first(&self) -> Result<(), String> {
+        let path = self.files.first().map(|first| report_path(first));
+        match path.filter(|path| path.exists()) {
+            Some(path) => Err(format!(
+                "{} is there already, and is the report of another capture; give another name.",
+                path.display()
+            )),
+            None => self.save(),
+        }
+    }
+
     /// Writes it beside the first file.
     ///
     /// # Errors

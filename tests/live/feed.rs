@@ -151,7 +151,7 @@ fn a_stream_that_fails_or_goes_ends_the_capture_with_its_reason() {
     assert_eq!(end, End::Lost("the plug was pulled.".into()));
     assert_eq!(kept(&capture.report()).len(), 100);
 
-    std::fs::remove_file(folder.path().join("a.wav")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
     let (capture, feed) = begin(folder.path());
     drop(feed);
     let end = wait_for(&capture, ended);
@@ -220,4 +220,19 @@ fn knobs_of_the_tape_maker_leave_the_reading_alone() {
     });
     let read: Vec<u8> = read.flatten().map(|c| c.value).collect();
     assert_eq!(read, b"SALTMERE HARBOUR");
+}
+
+#[test]
+fn the_report_of_another_capture_is_not_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let (capture, _feed) = begin(folder.path());
+    let (report, _) = capture.stop();
+    let kept = std::fs::read(folder.path().join("a.capture.json")).unwrap();
+    // Its report would have the same name.
+    let request = Request::new(Bench::default(), folder.path().join("a"));
+    let refused = Capture::from_feed(request, "the test", FORMAT, || {}).err();
+    assert!(refused.unwrap().contains("report of another capture"));
+    assert!(!folder.path().join("a").exists() && report.files[0].exists());
+    let now = std::fs::read(folder.path().join("a.capture.json")).unwrap();
+    assert!(now == kept);
 }
