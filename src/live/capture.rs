@@ -4,12 +4,12 @@ use super::consumer::{self, Begun, Consumer};
 use super::devices::Wanted;
 use super::ring::{Intake, ring};
 use super::tail::Recent;
-use super::{Feed, Format, Gap, Meter, Report, patience, stream};
+use super::{End, Feed, Format, Gap, Meter, Report, patience, stream};
 use crate::settings::{Bench, Channel};
 use crate::signal::{Character, Recording};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{self, Receiver, Sender};
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -208,13 +208,35 @@ impl Capture {
 
     /// What has happened since the last call.
     pub fn poll(&self) -> Vec<Event> {
-        self.events.try_iter().collect()
+        self.wait(Duration::ZERO)
     }
 
     /// The same, but waits for something to happen for `limit` at the most.
     pub fn wait(&self, limit: Duration) -> Vec<Event> {
-        let first = self.events.recv_timeout(limit).ok();
+        let first = match self.events.recv_timeout(limit) {
+            Ok(event) => Some(event),
+            Err(RecvTimeoutError::Timeout) => None,
+            Err(RecvTimeoutError::Disconnected) => self.broken(),
+        };
         first.into_iter().chain(self.events.try_iter()).collect()
+    }
+
+    /// The end of a capture whose thread has gone without telling of it.
+    fn broken(&self) -> Option<Event> {
+        let mut live = self.shared.live();
+        if live.status.state == State::Ended {
+            return None;
+        }
+        let why = "The part of this program that captures has failed; what came before that is \
+                   kept. Begin again, and report it as a fault of the program.";
+        live.status.state = State::Ended;
+        live.report.captured_s = live.status.captured_s;
+        live.report.end = Some(End::Lost(why.into()));
+        let report = live.report.clone();
+        drop(live);
+        // Beside that failure, one to write this down counts for little.
+        let _ = report.save();
+        Some(Event::Ended(Box::new(report)))
     }
 
     /// How it stands.

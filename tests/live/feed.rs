@@ -236,3 +236,20 @@ fn the_report_of_another_capture_is_not_written_over() {
     let now = std::fs::read(folder.path().join("a.capture.json")).unwrap();
     assert!(now == kept);
 }
+
+/// Whoever is woken takes the thread of the capture down with it.
+#[test]
+fn a_capture_that_fails_within_says_so_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let request = Request::new(Bench::default(), folder.path().join("a.wav"));
+    let woken = || panic!("this is part of the test");
+    let (capture, mut feed) = Capture::from_feed(request, "the test", FORMAT, woken).unwrap();
+    push(&mut feed, &tape_bytes(b"TIDE", 48_000), 0.0);
+    let end = wait_for(&capture, |event| match event {
+        Event::Ended(report) => report.end,
+        _ => None,
+    });
+    assert!(end.failure().unwrap().contains("has failed"));
+    assert_eq!(capture.status().state, State::Ended);
+    assert_eq!(capture.poll(), []);
+}
