@@ -4,6 +4,7 @@ use super::Failure;
 use crate::export;
 use crate::live::{self, Report};
 use crate::signal::Character;
+use crate::source::report_path;
 use crate::units::{self, Unit};
 use std::io::{self, IsTerminal, Write};
 use std::time::{Duration, Instant};
@@ -217,7 +218,7 @@ pub(super) fn summary(report: &Report, status: &live::Status, faults: [usize; 3]
                 report
                     .files
                     .first()
-                    .map_or_else(String::new, |f| live::report_path(f).display().to_string())
+                    .map_or_else(String::new, |f| report_path(f).display().to_string())
             )
         }
     });

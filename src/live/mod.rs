@@ -22,8 +22,6 @@ mod stream;
 mod tail;
 mod watch;
 
-pub use crate::signal::{Cause, Gap};
-pub use crate::source::report_path;
 pub use capture::{Capture, Event, Request, State, Status};
 pub use devices::{Device, Host, Side, Wanted, hosts};
 pub use format::Format;

@@ -4,9 +4,10 @@
 //! the beginning, with each change, and at the end, so that it is there even where the program is
 //! killed.
 
+use super::Format;
 use super::format::sample_name;
-use super::{Format, Gap};
 use crate::export;
+use crate::signal::Gap;
 use crate::source::{Sample, report_path};
 use serde::Serialize;
 use std::path::PathBuf;

@@ -2,7 +2,7 @@
 
 use super::super::meter_bar::meter_bar;
 use super::super::roll::Until;
-use super::{ListenDesk, ListenHand, words};
+use super::{ListenDesk, ListenHand};
 use crate::live::{State, Status};
 use crate::picture::{Ink, Span, Theme};
 use crate::settings::Bench;
@@ -41,7 +41,7 @@ impl ListenDesk {
                 _ if self.is_rolling() => ui.label(format!("{time} captured")),
                 _ => ui.label(format!("{time} captured behind the still picture")),
             };
-            if words::is_silent(status.state) {
+            if status.state == State::Stalled {
                 hand = self.reconnect_button(ui, bench);
             }
             let characters = units::counted(status.characters as usize, "character");

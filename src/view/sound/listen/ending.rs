@@ -1,7 +1,7 @@
 //! How a capture ends, and begins again where it was lost.
 
 use super::{ListenDesk, ListenHand, Stand, words};
-use crate::live::{End, Report, Request};
+use crate::live::{End, Report, Request, State};
 use crate::settings::Bench;
 
 /// A capture that was lost, or could not be begun again.
@@ -70,8 +70,8 @@ impl ListenDesk {
         let Some(capture) = &self.capture else {
             return Err("Nothing is listened to; Recording, Listen begins.".into());
         };
-        if !words::is_silent(capture.status().state) {
-            return Err("Sound comes; there is nothing to connect again.".into());
+        if capture.status().state != State::Stalled {
+            return Err("Nothing has stalled; there is nothing to connect again.".into());
         }
         self.again = true;
         self.end();

@@ -1,12 +1,7 @@
 //! What listening says.
 
-use crate::live::{Event, Report, State, no_loss};
+use crate::live::{Event, Report, no_loss};
 use crate::units::{self, Unit};
-
-/// Whether nothing comes though it should.
-pub(super) fn is_silent(state: State) -> bool {
-    matches!(state, State::Stalled | State::Waiting)
-}
 
 /// How much of a capture that is over is kept, and where.
 pub(super) fn kept(report: &Report) -> String {
