@@ -103,6 +103,12 @@ impl Card {
         assert!(self.control(&["unload-module", module]));
     }
 
+    /// Suspends a source, or lets it go on.
+    pub fn suspend(&self, source: &str, suspended: bool) {
+        let suspended = if suspended { "1" } else { "0" };
+        assert!(self.control(&["suspend-source", source, suspended]));
+    }
+
     /// Sends the server a signal.
     pub fn signal(&self, signal: &str) {
         send(&self.server, signal);

@@ -79,19 +79,13 @@ fn missing(found: &[i16], tape: &[i16]) -> usize {
     place - (at + 4800)
 }
 
-#[test]
-fn a_server_that_stands_for_two_seconds_is_noticed_and_what_is_missing_is_told() {
-    let card = Card::start();
-    let (mut listening, tape) = capturing(&card);
+/// Disturbs a capture two seconds after the tape begins, in a way that lets it stall once; gives
+/// in seconds what is told to be lost, and what is missing of the tape.
+fn disturbed(card: &Card, disturb: impl FnOnce(&mut Program)) -> (f64, f64) {
+    let (mut listening, tape) = capturing(card);
     let mut player = card.player("tape.wav");
     sleep(Duration::from_secs(2));
-    card.signal("STOP");
-    let stopped = Instant::now();
-    listening.until("stalled: nothing has come for half a second");
-    // It was still standing when that was said.
-    assert!(stopped.elapsed() < Duration::from_secs(2));
-    sleep(Duration::from_secs(2).saturating_sub(stopped.elapsed()));
-    card.signal("CONT");
+    disturb(&mut listening);
     listening.until("resumed: samples come again");
     // A loss is told from lateness after two seconds.
     sleep(Duration::from_secs(4));
@@ -106,12 +100,45 @@ fn a_server_that_stands_for_two_seconds_is_noticed_and_what_is_missing_is_told()
     let report = fs::read_to_string(card.path("heard.capture.json")).unwrap();
     let report: serde_json::Value = serde_json::from_str(&report).unwrap();
     let gaps = report["gaps"].as_array().unwrap();
-    let told_s: f64 = gaps.iter().map(|g| g["length_s"].as_f64().unwrap()).sum();
+    let told_s = gaps.iter().map(|g| g["length_s"].as_f64().unwrap()).sum();
+    assert_eq!(report["stalls_at_s"].as_array().unwrap().len(), 1);
+    (told_s, missing_s)
+}
+
+/// It may keep what is played meanwhile and give it late, or lose it.
+#[test]
+fn a_server_that_stands_for_two_seconds_is_noticed_and_only_what_is_missing_is_told() {
+    let card = Card::start();
+    let (told_s, missing_s) = disturbed(&card, |listening| {
+        card.signal("STOP");
+        let stopped = Instant::now();
+        listening.until("stalled: nothing has come for half a second");
+        // It was still standing when that was said.
+        assert!(stopped.elapsed() < Duration::from_secs(2));
+        sleep(Duration::from_secs(2).saturating_sub(stopped.elapsed()));
+        card.signal("CONT");
+    });
     assert!(
         (told_s - missing_s).abs() < 0.06,
         "{told_s} s told, {missing_s} s missing"
     );
-    assert_eq!(report["stalls_at_s"].as_array().unwrap().len(), 1);
+}
+
+/// What is played while a source is suspended is lost.
+#[test]
+fn what_a_suspended_source_loses_is_told() {
+    let card = Card::start();
+    let (told_s, missing_s) = disturbed(&card, |listening| {
+        card.suspend("deck", true);
+        listening.until("stalled: nothing has come for half a second");
+        sleep(Duration::from_millis(700));
+        card.suspend("deck", false);
+    });
+    assert!(missing_s > 1.0, "{missing_s} s missing");
+    assert!(
+        (told_s - missing_s).abs() < 0.06,
+        "{told_s} s told, {missing_s} s missing"
+    );
 }
 
 #[test]
