@@ -183,7 +183,7 @@ impl Capture {
                     device: report.device.clone(),
                     format,
                     captured_s: 0.0,
-                    meter: Meter::new(request.bench.source.full_scale_v),
+                    meter: begun.meter(),
                     hint: None,
                     characters: 0,
                     faulty: 0,

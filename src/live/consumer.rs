@@ -30,6 +30,7 @@ const REMEMBER_S: f64 = 10.0;
 pub(super) struct Begun {
     frames: Interleaved,
     keeper: Keeper,
+    meter: Meter,
     report: Report,
     format: Format,
 }
@@ -38,6 +39,11 @@ impl Begun {
     /// What the samples are made of.
     pub fn format(&self) -> Format {
         self.format
+    }
+
+    /// A meter for them.
+    pub fn meter(&self) -> Meter {
+        self.meter
     }
 
     /// What is known so far.
@@ -64,6 +70,7 @@ pub(super) fn begin(
         return Err(why);
     }
     Ok(Begun {
+        meter: Meter::new(source.full_scale_v, frames.clip_v()),
         frames,
         keeper,
         report,
@@ -106,7 +113,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             keeper: begun.keeper,
             chain: Chain::new(&request.bench, format.rate_hz),
             gaps: GapFinder::new(format.rate_hz),
-            meter: Meter::new(request.bench.source.full_scale_v),
+            meter: begun.meter,
             bench: request.bench.of_a_reading(),
             device: begun.report.device,
             format,
@@ -280,7 +287,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             Err(why) => (self.tell)(Event::Note(why.to_string())),
         }
         if bench.source != self.bench.source {
-            self.meter = Meter::new(bench.source.full_scale_v);
+            self.meter = Meter::new(bench.source.full_scale_v, self.frames.clip_v());
         }
         self.chain = Chain::beginning_at(self.taken_frames, &bench, self.format.rate_hz);
         self.bench = bench;

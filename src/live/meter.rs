@@ -25,15 +25,19 @@ pub struct Meter {
     pub clipped: u64,
     /// Voltage at full scale.
     pub full_scale_v: f64,
+    /// The magnitude in volts from which on a sample may have been cut.
+    pub clip_v: f64,
     held_for_s: f64,
     clipped_ago_s: f64,
 }
 
 impl Meter {
-    /// A meter for samples whose full scale is this voltage.
-    pub fn new(full_scale_v: f64) -> Self {
+    /// A meter for samples whose full scale is this voltage, and which may have been cut from
+    /// that one on.
+    pub fn new(full_scale_v: f64, clip_v: f64) -> Self {
         Self {
             full_scale_v,
+            clip_v,
             ..Self::default()
         }
     }
@@ -41,7 +45,7 @@ impl Meter {
     /// Takes the next block of samples.
     pub(super) fn take(&mut self, samples: &[f32], rate_hz: u32) {
         let length_s = samples.len() as f64 / f64::from(rate_hz);
-        self.now = Levels::of(samples, rate_hz, Levels::clip_v(self.full_scale_v));
+        self.now = Levels::of(samples, rate_hz, self.clip_v);
         self.held_for_s += length_s;
         if self.now.peak_v >= self.held_v || self.held_for_s > HOLD_S {
             (self.held_v, self.held_for_s) = (self.now.peak_v, 0.0);
@@ -105,7 +109,7 @@ mod tests {
     }
 
     fn metered(level: f64, offset: f64) -> Meter {
-        let mut meter = Meter::new(1.0);
+        let mut meter = Meter::new(1.0, 1.0);
         meter.take(&sine(level, offset), 48_000);
         meter
     }

@@ -2,6 +2,7 @@
 
 use super::SourceError;
 use super::mix::Mix;
+use super::outlet::clip_v;
 use super::wav::Encoding;
 use crate::settings::SourceSettings;
 
@@ -66,6 +67,11 @@ impl Interleaved {
             mix,
             full_scale_v: settings.full_scale_v as f32,
         })
+    }
+
+    /// The magnitude in volts from which on a sample may have been cut.
+    pub fn clip_v(&self) -> f64 {
+        clip_v(f64::from(self.full_scale_v), self.encoding.top())
     }
 
     /// Appends the volts of every whole frame in `bytes`.

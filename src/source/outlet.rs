@@ -97,9 +97,7 @@ impl<'a> Outlet<'a> {
 
     /// As [`Block::clip_v`].
     pub(super) fn clip_v(&self) -> f64 {
-        // Samples are single precision: a hair below, whatever way they were rounded.
-        let top_v = self.full_scale_v * self.coming.top * (1.0 - 1e-6);
-        Levels::clip_v(self.full_scale_v).min(top_v)
+        clip_v(self.full_scale_v, self.coming.top)
     }
 
     /// Samples so far.
@@ -111,4 +109,11 @@ impl<'a> Outlet<'a> {
     pub(super) fn repaired(&self) -> usize {
         self.repaired
     }
+}
+
+/// As [`Block::clip_v`], of an encoding whose greatest sample is this part of full scale.
+pub(super) fn clip_v(full_scale_v: f64, top: f64) -> f64 {
+    // Samples are single precision: a hair below, whatever way they were rounded.
+    let top_v = full_scale_v * top * (1.0 - 1e-6);
+    Levels::clip_v(full_scale_v).min(top_v)
 }

@@ -10,7 +10,7 @@ use super::sound::Rolled;
 use super::tape_desk::as_document;
 use crate::picture::Span;
 use crate::settings::{Bench, SourceSettings};
-use crate::signal::{Chain, Levels, Traces};
+use crate::signal::{Chain, Traces};
 use crate::source::About;
 use crate::study::{Comparison, compare};
 use crate::tape::Tape;
@@ -108,7 +108,7 @@ impl Session {
             channels: 1,
             rate_hz: recording.rate_hz(),
             frames: recording.samples().len() as u64,
-            clip_v: Levels::clip_v(self.bench.source.full_scale_v),
+            clip_v: rolled.clip_v,
             gaps: Default::default(),
             notes: Vec::new(),
         };

@@ -253,3 +253,24 @@ fn a_capture_that_fails_within_says_so_once() {
     assert_eq!(capture.status().state, State::Ended);
     assert_eq!(capture.poll(), []);
 }
+
+/// The greatest sample of 8 bits is 127 / 128 of full scale.
+#[test]
+fn clipping_is_noticed_whatever_samples_are_made_of() {
+    for (sample, cut) in [
+        (Sample::Unsigned8, vec![255]),
+        (Sample::Integer16, 32_767i16.to_le_bytes().to_vec()),
+        (Sample::Float32, 1f32.to_le_bytes().to_vec()),
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let request = Request::new(Bench::default(), folder.path().join("a.wav"));
+        let format = Format { sample, ..FORMAT };
+        let (capture, mut feed) = Capture::from_feed(request, "the test", format, || {}).unwrap();
+        feed.push(&cut.repeat(100), 1);
+        let by = Instant::now() + Duration::from_secs(5);
+        while capture.status().captured_s == 0.0 && Instant::now() < by {
+            sleep(Duration::from_millis(5));
+        }
+        assert_eq!(capture.status().meter.clipped, 100, "{sample:?}");
+    }
+}

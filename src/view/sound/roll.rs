@@ -115,7 +115,13 @@ mod tests {
             Event::Characters(characters[2..].to_vec()),
         ];
         let look = |until, pattern: &str| {
-            Watch::default().look(until, pattern, &events, (&Meter::new(1.0), 9.0), &bench)
+            Watch::default().look(
+                until,
+                pattern,
+                &events,
+                (&Meter::new(1.0, 1.0), 9.0),
+                &bench,
+            )
         };
         assert_eq!(look(Until::Character, ""), Some(characters[0].at_s));
         assert_eq!(look(Until::Bytes, "ID"), Some(at));
@@ -132,7 +138,7 @@ mod tests {
         let mut watch = Watch::default();
         let mut look = |pattern: &str, which: std::ops::Range<usize>| {
             let events = [Event::Characters(characters[which].to_vec())];
-            let seen = (&Meter::new(1.0), 9.0);
+            let seen = (&Meter::new(1.0, 1.0), 9.0);
             watch.look(Until::Bytes, pattern, &events, seen, &bench)
         };
         assert_eq!(look("SEA", 0..3), None);
@@ -147,7 +153,7 @@ mod tests {
     fn sound_after_silence_is_noticed_once() {
         let bench = Bench::default();
         let mut watch = Watch::default();
-        let mut meter = Meter::new(1.0);
+        let mut meter = Meter::new(1.0, 1.0);
         let mut at = |held_v, now_s| {
             meter.held_v = held_v;
             watch.look(Until::Sound, "", &[], (&meter, now_s), &bench)
