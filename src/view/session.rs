@@ -4,20 +4,19 @@
 //! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
 
 use super::opening::{Document, OpenAnswer, OpenRequest, open};
-use super::reading::{Layout, ReadRequest, Reading, layout, read};
-#[cfg(feature = "live")]
-use super::sound::Rolled;
+use super::reading::{Layout, ReadRequest, Reading, read};
 use super::tape_desk::as_document;
 use crate::picture::Span;
 use crate::settings::{Bench, SourceSettings};
 use crate::signal::{Chain, Traces};
-use crate::source::About;
 use crate::study::{Comparison, compare};
 use crate::tape::Tape;
 use crate::worker::Worker;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
+#[cfg(feature = "live")]
+use {super::reading::layout, super::sound::Rolled, crate::source::About};
 
 /// Samples in a stretch that is worked out at once, at the most: a few milliseconds of work.
 const AT_ONCE: f64 = 400_000.0;
