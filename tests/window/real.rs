@@ -15,7 +15,7 @@ use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// How long anything is waited for, at the most.
-const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_secs(180);
 const PAUSE: Duration = Duration::from_millis(150);
 /// Width and height of the window.
 const SIZE: [f32; 2] = [1440.0, 900.0];
