@@ -3,6 +3,7 @@
 use super::action::Action;
 use super::app::{App, FIRST_LOOK_S, Held};
 use super::file_ask::Purpose;
+use super::foot::foot_text;
 use super::keep::{Kept, View};
 use super::message::Message;
 use super::read_out::snapped_s;
@@ -103,7 +104,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::ClearMarks => app.marks = [None; 2],
         Action::CopyReadOut => {
             let traces = app.session.traces(app.span);
-            ctx.copy_text(super::panels::foot_text(app, &traces).join("\n"));
+            ctx.copy_text(foot_text(app, &traces).join("\n"));
             app.messages.done("The read-out is on the clipboard.");
         }
         Action::Listing => app.turn_side(Side::Listing),

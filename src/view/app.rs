@@ -4,6 +4,7 @@ use super::action::Action;
 use super::cards::cards;
 use super::closing::Closing;
 use super::file_ask::{FileAsk, Purpose};
+use super::foot::{FOOT_LEAST, foot};
 use super::glossary::glossary;
 use super::head::head;
 use super::history::History;
@@ -74,6 +75,8 @@ pub struct App {
     pub(super) selected: Option<Selection>,
     pub(super) marks: Marks,
     pub(super) hover: Option<Hover>,
+    /// How high the foot has come to be for what it had to say of this recording.
+    pub(super) foot_height: f32,
     pub(super) held: Option<Held>,
     pub(super) messages: Messages,
     pub(super) keys_shown: bool,
@@ -137,6 +140,7 @@ impl App {
             selected: None,
             marks: [None; 2],
             hover: None,
+            foot_height: FOOT_LEAST,
             held: None,
             messages,
             keys_shown: false,
@@ -186,11 +190,7 @@ impl App {
                 .show(ui, |ui| panels::said(self, ui));
         }
         if self.session.document().is_some() {
-            Panel::bottom("foot")
-                .exact_size(96.0)
-                .frame(paper.inner_margin(sides(4, 6)))
-                .show_separator_line(false)
-                .show(ui, |ui| panels::foot(self, ui, &traces));
+            foot(self, ui, &traces, paper.inner_margin(sides(4, 6)));
             if self.preferences.side.is_some() {
                 Panel::right("side")
                     .frame(paper.inner_margin(Margin {
@@ -242,6 +242,7 @@ impl App {
                 self.selected = None;
                 self.held = None;
                 self.marks = [None; 2];
+                self.foot_height = FOOT_LEAST;
                 self.first_look = true;
                 self.surveyor.forget();
                 self.overview.forget();

@@ -6,6 +6,7 @@ mod app;
 mod cards;
 mod closing;
 mod file_ask;
+mod foot;
 mod glossary;
 mod head;
 #[cfg(feature = "live")]

@@ -5,7 +5,6 @@ use super::app::App;
 use super::head::action_button;
 use super::lane_area::lane_area;
 use super::message::Message;
-use super::read_out::{Ground, character_text, gaps_text, marks_text, pointer_text};
 use super::sample;
 use super::selection::Selection;
 use super::side::{Side, lengths_chart, spectrum_chart};
@@ -13,9 +12,8 @@ use super::style::{bold, colour};
 use super::survey::Survey;
 use crate::picture::{Ink, Scene};
 use crate::signal::Traces;
-use crate::study::explain;
-use crate::units::{self, Unit};
-use egui::{Align, Button, Context, Layout, RichText, ScrollArea, Ui, UiBuilder};
+use crate::units;
+use egui::{Align, Button, Context, Layout, RichText, Ui};
 use std::sync::Arc;
 
 /// What is to be said, and what the held traces say; below the cards, so that those stay in
@@ -166,60 +164,6 @@ pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
         },
         None => {}
     }
-}
-
-/// What the foot says, for the clipboard: pointer, selection and why, marks.
-pub(super) fn foot_text(app: &App, traces: &Traces) -> Vec<String> {
-    let Some(document) = app.session.document() else {
-        return Vec::new();
-    };
-    let ground = Ground {
-        recording: &document.recording,
-        traces,
-    };
-    let mut rows = Vec::new();
-    rows.extend(marks_text(ground, app.marks));
-    rows.extend(gaps_text(ground, app.span));
-    rows.extend(app.session.layout().advice.iter().cloned());
-    rows.extend(app.hover.map(|h| pointer_text(ground, h)));
-    let whole = app.session.whole();
-    if let Some(c) = app.selected_in(&whole) {
-        rows.push(character_text(ground, c));
-        if !app.session.is_reading() {
-            rows.extend(explain(c, &whole, &app.session.bench));
-        }
-    }
-    rows
-}
-
-/// The details: what lies under the pointer, what is selected and why it is so, the marks.
-pub(super) fn foot(app: &mut App, ui: &mut Ui, traces: &Traces) {
-    let faint = colour(app.preferences.theme, Ink::Faint);
-    let rows = foot_text(app, traces);
-    let area = ui.available_rect_before_wrap();
-    let (left, right) = area.split_left_right_at_x(area.right() - 140.0);
-    ui.scope_builder(UiBuilder::new().max_rect(left), |ui| {
-        let scroll = ScrollArea::vertical()
-            .id_salt("details")
-            .auto_shrink([false; 2]);
-        scroll.show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 1.0;
-            if rows.is_empty() {
-                let hint = "Point at a lane to read it; click a character to learn about it. \
-                            Wheel: nearer and farther. Drag: move. ? shows all keys.";
-                ui.label(RichText::new(hint).color(faint));
-            }
-            for row in &rows {
-                ui.label(row);
-            }
-        });
-    });
-    let layout = Layout::top_down(Align::Max);
-    ui.scope_builder(UiBuilder::new().max_rect(right).layout(layout), |ui| {
-        let shown = units::show_digits(app.span.length_s(), Unit::Seconds, 4);
-        ui.label(RichText::new(format!("{shown} shown")).color(faint));
-        action_button(app, ui, Action::CopyReadOut, "Copy read-out");
-    });
 }
 
 /// What stands where no recording is open: the ways to begin.

@@ -5,6 +5,7 @@ mod benches;
 mod controls;
 mod desk;
 mod files;
+mod foot;
 mod keys;
 mod lanes;
 mod listing;
