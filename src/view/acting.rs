@@ -13,7 +13,7 @@ use super::side::Side;
 use crate::picture::{Lane, LaneChoice, Span};
 use crate::settings::Bench;
 use crate::signal::{Character, Traces};
-use crate::study::{Comparison, Difference};
+use crate::study::Comparison;
 use egui::Context;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -76,15 +76,14 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::PreviousDifference => app.go_difference(false),
         Action::NextCharacter => app.step(1),
         Action::PreviousCharacter => app.step(-1),
-        Action::NextFault | Action::PreviousFault => {
-            let whole = app.session.whole();
-            app.go_among(&whole.faulty, "fault", action == Action::NextFault);
-        }
-        Action::NextBlock | Action::PreviousBlock => {
-            let layout = app.session.layout();
-            let firsts: Vec<_> = layout.blocks.iter().map(|b| b.start).collect();
-            app.go_among(&firsts, "block", action == Action::NextBlock);
-        }
+        Action::NextFault => app.go_fault(true),
+        Action::PreviousFault => app.go_fault(false),
+        Action::NextBlock => app.go_block(true),
+        Action::PreviousBlock => app.go_block(false),
+        Action::Weaker => app.go_weaker(true),
+        Action::Stronger => app.go_weaker(false),
+        Action::NextFalseStart => app.go_false_start(true),
+        Action::PreviousFalseStart => app.go_false_start(false),
         Action::Find => {
             app.preferences.side = Some(Side::Listing);
             app.listing.wants_focus = true;
@@ -189,70 +188,6 @@ impl App {
         whole.characters.get(self.selected()?)
     }
 
-    /// The selected character, or the one nearest to the middle of the view.
-    fn here(&self) -> Option<usize> {
-        let whole = self.session.whole();
-        let middle_s = self.span.middle_s();
-        self.selected().or_else(|| {
-            let behind = whole.characters.partition_point(|c| c.at_s <= middle_s);
-            behind.checked_sub(1)
-        })
-    }
-
-    fn step(&mut self, by: isize) {
-        let count = self.session.whole().characters.len();
-        let Some(last) = count.checked_sub(1) else {
-            return;
-        };
-        let next = match (self.selected(), self.here()) {
-            (Some(at), _) => at.saturating_add_signed(by).min(last),
-            (None, here) => here.unwrap_or(0),
-        };
-        self.select(next);
-    }
-
-    /// Selects the next of some characters behind (or before) the present one.
-    fn go_among(&mut self, indices: &[usize], what: &str, forward: bool) {
-        let here = self.here();
-        let next = if forward {
-            indices.iter().find(|&&i| here.is_none_or(|h| i > h))
-        } else {
-            indices.iter().rev().find(|&&i| here.is_some_and(|h| i < h))
-        };
-        match next {
-            Some(&index) => self.select(index),
-            None => self.messages.done(no_further(what, indices.len(), forward)),
-        }
-    }
-
-    fn go_difference(&mut self, forward: bool) {
-        let Some(held) = &self.held else {
-            self.messages
-                .failed("Hold traces first (H), then turn a knob.");
-            return;
-        };
-        let middle_s = self.span.middle_s();
-        // What is in the middle of the view is where one is.
-        let slack_s = self.span.length_s() * 1e-6;
-        let all = &held.comparison.differences;
-        let next = if forward {
-            all.iter().find(|d| d.at_s > middle_s + slack_s)
-        } else {
-            all.iter().rev().find(|d| d.at_s < middle_s - slack_s)
-        };
-        match next.copied() {
-            Some(Difference { at_s, after, .. }) => {
-                let whole = self.session.whole();
-                self.selected = after.and_then(|i| Selection::of(&whole.characters, i));
-                self.go_to(self.span.moved(at_s - middle_s));
-            }
-            None => {
-                let count = held.comparison.differences.len();
-                self.messages.done(no_further("difference", count, forward));
-            }
-        }
-    }
-
     fn hold(&mut self) {
         #[cfg(feature = "live")]
         if self.listener.is_rolling() {
@@ -340,14 +275,5 @@ impl App {
                 &format!("{stem}.{}", kept.ending()),
             );
         }
-    }
-}
-
-/// What is said where there is none of so many things that way.
-fn no_further(what: &str, count: usize, forward: bool) -> String {
-    let side = if forward { "right" } else { "left" };
-    match count {
-        0 => format!("There is no {what} in this recording."),
-        _ => format!("No further {what} to the {side}."),
     }
 }

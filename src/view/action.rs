@@ -38,6 +38,10 @@ pub enum Action {
     PreviousFault,
     NextBlock,
     PreviousBlock,
+    Weaker,
+    Stronger,
+    NextFalseStart,
+    PreviousFalseStart,
     Find,
     FindNext,
     FindPrevious,
@@ -89,4 +93,67 @@ impl Action {
             .find(|e| e.action == self)
             .expect("every action stands in a menu")
     }
+}
+
+const fn entry(
+    action: Action,
+    title: &'static str,
+    help: &'static str,
+    key: Option<(Modifiers, Key)>,
+) -> Entry {
+    Entry {
+        action,
+        title,
+        help,
+        key,
+    }
+}
+
+/// An entry without a key.
+pub(super) const fn bare(action: Action, title: &'static str, help: &'static str) -> Entry {
+    entry(action, title, help, None)
+}
+
+/// One with a bare key.
+pub(super) const fn plain(
+    action: Action,
+    title: &'static str,
+    help: &'static str,
+    key: Key,
+) -> Entry {
+    entry(action, title, help, Some((Modifiers::NONE, key)))
+}
+
+/// One with the shift key and another.
+pub(super) const fn shift(
+    action: Action,
+    title: &'static str,
+    help: &'static str,
+    key: Key,
+) -> Entry {
+    entry(action, title, help, Some((Modifiers::SHIFT, key)))
+}
+
+/// One with the control key and another.
+pub(super) const fn ctrl(
+    action: Action,
+    title: &'static str,
+    help: &'static str,
+    key: Key,
+) -> Entry {
+    entry(action, title, help, Some((Modifiers::COMMAND, key)))
+}
+
+/// One with both and another.
+pub(super) const fn ctrl_shift(
+    action: Action,
+    title: &'static str,
+    help: &'static str,
+    key: Key,
+) -> Entry {
+    let both = Modifiers {
+        shift: true,
+        ..Modifiers::COMMAND
+    };
+    entry(action, title, help, Some((both, key)))
 }

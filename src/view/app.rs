@@ -73,6 +73,8 @@ pub struct App {
     pub(super) listing: Listing,
     pub(super) span: Span,
     pub(super) selected: Option<Selection>,
+    /// The character that was selected for its margin.
+    pub(super) weak: Option<usize>,
     pub(super) marks: Marks,
     pub(super) hover: Option<Hover>,
     /// How high the foot has come to be for what it had to say of this recording.
@@ -138,6 +140,7 @@ impl App {
             listing,
             span: Span::new(0.0, FIRST_LOOK_S),
             selected: None,
+            weak: None,
             marks: [None; 2],
             hover: None,
             foot_height: FOOT_LEAST,

@@ -1,8 +1,8 @@
 //! Everything that can be done by key or menu, written down once: the menus, the sheet of keys and
 //! the keys themselves come from this table.
 
-use super::action::{Action, Entry};
-use egui::{Key, Modifiers};
+use super::action::{Action, Entry, bare, ctrl, ctrl_shift, plain, shift};
+use egui::Key;
 
 /// The menus with their entries.
 pub const MENUS: &[(&str, &[Entry])] = &[
@@ -181,6 +181,30 @@ pub const MENUS: &[(&str, &[Entry])] = &[
                 Key::B,
             ),
             plain(
+                Action::Weaker,
+                "Least margin",
+                "Select the character with the least margin; again: the next least.",
+                Key::W,
+            ),
+            shift(
+                Action::Stronger,
+                "Lesser margin",
+                "Go back to the character with the next lesser margin.",
+                Key::W,
+            ),
+            plain(
+                Action::NextFalseStart,
+                "Next false start",
+                "Go to the next start bit that was gone in its middle.",
+                Key::S,
+            ),
+            shift(
+                Action::PreviousFalseStart,
+                "Previous false start",
+                "Go to the last false start before.",
+                Key::S,
+            ),
+            plain(
                 Action::NextDifference,
                 "Next difference",
                 "Go to the next character that differs from the held traces.",
@@ -353,41 +377,3 @@ pub const MENUS: &[(&str, &[Entry])] = &[
         ],
     ),
 ];
-
-const fn entry(
-    action: Action,
-    title: &'static str,
-    help: &'static str,
-    key: Option<(Modifiers, Key)>,
-) -> Entry {
-    Entry {
-        action,
-        title,
-        help,
-        key,
-    }
-}
-
-const fn bare(action: Action, title: &'static str, help: &'static str) -> Entry {
-    entry(action, title, help, None)
-}
-
-const fn plain(action: Action, title: &'static str, help: &'static str, key: Key) -> Entry {
-    entry(action, title, help, Some((Modifiers::NONE, key)))
-}
-
-const fn shift(action: Action, title: &'static str, help: &'static str, key: Key) -> Entry {
-    entry(action, title, help, Some((Modifiers::SHIFT, key)))
-}
-
-const fn ctrl(action: Action, title: &'static str, help: &'static str, key: Key) -> Entry {
-    entry(action, title, help, Some((Modifiers::COMMAND, key)))
-}
-
-const fn ctrl_shift(action: Action, title: &'static str, help: &'static str, key: Key) -> Entry {
-    let both = Modifiers {
-        shift: true,
-        ..Modifiers::COMMAND
-    };
-    entry(action, title, help, Some((both, key)))
-}

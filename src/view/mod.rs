@@ -8,6 +8,7 @@ mod closing;
 mod file_ask;
 mod foot;
 mod glossary;
+mod going;
 mod head;
 #[cfg(feature = "live")]
 mod hearing;

@@ -8,29 +8,6 @@ use pulsewright::picture::{Lane, Span};
 
 const LATE_S: f64 = 2.7e-3;
 
-/// A window on the bundled recording with the long width so late that characters break.
-fn broken() -> Desk {
-    let mut desk = Desk::opened();
-    desk.control("long width").set_value_accesskit(LATE_S);
-    desk.settle();
-    assert!(!desk.app().whole().faulty.is_empty());
-    desk
-}
-
-#[test]
-fn characters_are_selected_one_by_one() {
-    let mut desk = Desk::opened();
-    desk.press(Key::Period);
-    let first = desk.app().selected().unwrap();
-    desk.press(Key::Period);
-    assert_eq!(desk.app().selected(), Some(first + 1));
-    desk.press(Key::Comma);
-    assert_eq!(desk.app().selected(), Some(first));
-    let c = desk.app().whole().characters[first];
-    assert!(desk.says(&format!("{:02X}", c.value)));
-    assert!(desk.says("margin"));
-}
-
 /// At another rate the framer finds fewer characters, so those behind have other indices.
 #[test]
 fn a_knob_leaves_the_selection_where_it_is() {
@@ -59,51 +36,11 @@ fn a_knob_leaves_the_selection_where_it_is() {
 }
 
 #[test]
-fn faults_are_gone_to() {
-    let mut desk = broken();
-    desk.press(Key::Num0);
-    desk.press(Key::Home);
-    let faulty = desk.app().whole().faulty.clone();
-    desk.press(Key::F);
-    let at = desk.app().selected().unwrap();
-    assert!(faulty.contains(&at));
-    desk.press(Key::F);
-    let next = faulty.iter().copied().find(|&i| i > at);
-    assert_eq!(desk.app().selected(), next);
-    desk.press_with(Modifiers::SHIFT, Key::F);
-    assert_eq!(desk.app().selected(), Some(at));
-}
-
-#[test]
-fn what_is_not_found_is_named_and_such_a_notice_fades() {
-    let mut desk = Desk::opened();
-    desk.press(Key::F);
-    assert!(desk.says("There is no fault in this recording."));
-    desk.press(Key::End);
-    desk.press(Key::B);
-    assert!(desk.says("No further block to the right."));
-    assert!(!desk.says("no fault"));
-    // Six seconds of frames, and some.
-    desk.window.run_steps(200);
-    assert!(desk.says("No further block"));
-    desk.window.run_steps(200);
-    assert!(!desk.says("No further block"));
-}
-
-#[test]
 fn a_failure_stays() {
     let mut desk = Desk::opened();
     desk.press(Key::D);
     desk.window.run_steps(400);
     assert!(desk.says("Hold traces first"));
-}
-
-#[test]
-fn blocks_are_gone_to() {
-    let mut desk = Desk::opened();
-    desk.press(Key::End);
-    desk.press_with(Modifiers::SHIFT, Key::B);
-    assert_eq!(desk.app().selected(), Some(0));
 }
 
 #[test]

@@ -6,6 +6,7 @@ mod controls;
 mod desk;
 mod files;
 mod foot;
+mod going;
 mod keys;
 mod lanes;
 mod listing;

@@ -1,0 +1,260 @@
+//! Going from one place to the next: characters, faults, blocks, margins, false starts,
+//! differences.
+
+use super::app::App;
+use super::selection::Selection;
+use crate::picture::time_label;
+use crate::study::Difference;
+use crate::units::{self, Unit};
+
+/// In the middle of the view is what lies within this part of its length.
+const IN_THE_MIDDLE: f64 = 1e-6;
+
+impl App {
+    /// The selected character, or the one nearest to the middle of the view.
+    fn here(&self) -> Option<usize> {
+        let whole = self.session.whole();
+        let middle_s = self.span.middle_s();
+        self.selected().or_else(|| {
+            let behind = whole.characters.partition_point(|c| c.at_s <= middle_s);
+            behind.checked_sub(1)
+        })
+    }
+
+    /// Why there is nothing to go to; none where characters have been read.
+    fn nothing_read(&self) -> Option<&'static str> {
+        if self.session.document().is_none() {
+            Some("Nothing is open: open a recording first.")
+        } else if !self.session.whole().characters.is_empty() {
+            None
+        } else if self.session.is_reading() {
+            Some("The recording is still being read; try again in a moment.")
+        } else {
+            Some(
+                "No characters were read, so there is none to go to: turn the knobs until the \
+                 framer finds some.",
+            )
+        }
+    }
+
+    /// Says why there is nothing to go to, where that is so.
+    fn says_nothing_read(&mut self) -> bool {
+        let why = self.nothing_read();
+        why.into_iter().for_each(|why| self.messages.done(why));
+        why.is_some()
+    }
+
+    pub(super) fn step(&mut self, by: isize) {
+        if self.says_nothing_read() {
+            return;
+        }
+        let last = self.session.whole().characters.len().saturating_sub(1);
+        let next = match (self.selected(), self.here()) {
+            (Some(at), _) => at.saturating_add_signed(by).min(last),
+            (None, here) => here.unwrap_or(0),
+        };
+        self.select(next);
+    }
+
+    pub(super) fn go_fault(&mut self, forward: bool) {
+        let whole = self.session.whole();
+        if whole.faulty.is_empty() && !self.says_nothing_read() {
+            let said = self.no_fault();
+            self.messages.done(said);
+        } else {
+            self.go_among(&whole.faulty, "fault", forward);
+        }
+    }
+
+    /// What was looked for and not found, and how far from it the characters were.
+    fn no_fault(&self) -> String {
+        let whole = self.session.whole();
+        let least = next_weaker(margins(&whole), None);
+        let least = least.map_or(String::new(), |(margin_percent, index)| {
+            format!(
+                "; the least margin is {} at {}",
+                units::show_digits(margin_percent, Unit::Percent, 3),
+                self.time_of(whole.characters[index].at_s)
+            )
+        });
+        format!(
+            "No framing error, parity error or break in {}{least}.",
+            units::counted(whole.characters.len(), "character")
+        )
+    }
+
+    /// An instant as the lanes count it.
+    fn time_of(&self, at_s: f64) -> String {
+        let document = self.session.document();
+        let begins_at_s = document.map_or(0.0, |d| d.recording.begins_at_s());
+        time_label(at_s + begins_at_s, 1e-6)
+    }
+
+    pub(super) fn go_block(&mut self, forward: bool) {
+        let layout = self.session.layout();
+        let firsts: Vec<_> = layout.blocks.iter().map(|b| b.start).collect();
+        self.go_among(&firsts, "block", forward);
+    }
+
+    /// Selects the next of some characters behind (or before) the present one.
+    fn go_among(&mut self, indices: &[usize], what: &str, forward: bool) {
+        if self.says_nothing_read() {
+            return;
+        }
+        let here = self.here();
+        let next = if forward {
+            indices.iter().find(|&&i| here.is_none_or(|h| i > h))
+        } else {
+            indices.iter().rev().find(|&&i| here.is_some_and(|h| i < h))
+        };
+        match next {
+            Some(&index) => self.select(index),
+            None => self.messages.done(no_further(what, indices.len(), forward)),
+        }
+    }
+
+    /// Selects the character with the least margin; from one that was selected so, the one with
+    /// the next greater margin, or the next lesser one where `on` does not hold.
+    pub(super) fn go_weaker(&mut self, on: bool) {
+        if self.says_nothing_read() {
+            return;
+        }
+        let whole = self.session.whole();
+        let all = &whole.characters;
+        let at = self.weak.filter(|_| self.weak == self.selected());
+        let at = at.and_then(|i| Some((all.get(i)?.margin_percent, i)));
+        let next = match (at, on) {
+            (None, _) => next_weaker(margins(&whole), None),
+            (Some(at), true) => next_weaker(margins(&whole), Some(at)),
+            (Some(at), false) => margins(&whole)
+                .filter(|m| before(*m, at))
+                .reduce(|a, b| if before(a, b) { b } else { a }),
+        };
+        let Some((margin_percent, index)) = next else {
+            let (end, of) = if on {
+                ("greatest", all.len())
+            } else {
+                ("least", 1)
+            };
+            let said = format!("This is the {end} margin, number {of} of {}.", all.len());
+            return self.messages.done(said);
+        };
+        let rank = margins(&whole).filter(|m| before(*m, (margin_percent, index)));
+        let said = format!(
+            "Margin {}, number {} of {} from the least.",
+            units::show_digits(margin_percent, Unit::Percent, 3),
+            rank.count() + 1,
+            units::counted(all.len(), "character")
+        );
+        self.select(index);
+        self.weak = self.selected();
+        self.messages.done(said);
+    }
+
+    pub(super) fn go_false_start(&mut self, forward: bool) {
+        if self.session.document().is_none() {
+            self.says_nothing_read();
+            return;
+        }
+        let whole = self.session.whole();
+        let all = &whole.false_starts_s;
+        match self.next_instant(all, |t| *t, forward).copied() {
+            Some(at_s) => {
+                self.selected = None;
+                self.go_to(self.span.moved(at_s - self.span.middle_s()));
+                let said = format!(
+                    "False start at {}: the line had left space again in the middle of the start \
+                     bit.",
+                    self.time_of(at_s)
+                );
+                self.messages.done(said);
+            }
+            None => {
+                let said = no_further("false start", all.len(), forward);
+                self.messages.done(said);
+            }
+        }
+    }
+
+    pub(super) fn go_difference(&mut self, forward: bool) {
+        let Some(held) = &self.held else {
+            self.messages
+                .failed("Hold traces first (H), then turn a knob.");
+            return;
+        };
+        let all = &held.comparison.differences;
+        match self.next_instant(all, |d| d.at_s, forward).copied() {
+            Some(Difference { at_s, after, .. }) => {
+                let whole = self.session.whole();
+                self.selected = after.and_then(|i| Selection::of(&whole.characters, i));
+                self.go_to(self.span.moved(at_s - self.span.middle_s()));
+            }
+            None => {
+                let said = no_further("difference", all.len(), forward);
+                self.messages.done(said);
+            }
+        }
+    }
+
+    /// The next of what is ordered by time: what is in the middle of the view is where one is.
+    fn next_instant<'a, T>(
+        &self,
+        all: &'a [T],
+        at_s: impl Fn(&T) -> f64,
+        forward: bool,
+    ) -> Option<&'a T> {
+        let (middle_s, slack_s) = (self.span.middle_s(), self.span.length_s() * IN_THE_MIDDLE);
+        if forward {
+            all.get(all.partition_point(|t| at_s(t) <= middle_s + slack_s))
+        } else {
+            let behind = all.partition_point(|t| at_s(t) < middle_s - slack_s);
+            all.get(behind.checked_sub(1)?)
+        }
+    }
+}
+
+/// A margin in per cent of a bit, and the character that has it.
+type Margin = (f64, usize);
+
+fn margins(whole: &crate::signal::Traces) -> impl Iterator<Item = Margin> {
+    let all = whole.characters.iter().enumerate();
+    all.map(|(i, c)| (c.margin_percent, i))
+}
+
+/// Whether a margin comes first: it is less, or as great and earlier.
+fn before(a: Margin, b: Margin) -> bool {
+    a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).is_lt()
+}
+
+/// The least margin behind `at` in the order of margins; of all where there is none to be behind.
+fn next_weaker(margins: impl Iterator<Item = Margin>, at: Option<Margin>) -> Option<Margin> {
+    margins
+        .filter(|m| at.is_none_or(|at| before(at, *m)))
+        .reduce(|a, b| if before(b, a) { b } else { a })
+}
+
+/// What is said where there is none of so many things that way.
+fn no_further(what: &str, count: usize, forward: bool) -> String {
+    let side = if forward { "right" } else { "left" };
+    match count {
+        0 => format!("There is no {what} in this recording."),
+        _ => format!("No further {what} to the {side}."),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn margins_are_gone_through_from_the_least_and_each_once() {
+        let all = [9.0, 3.0, -1.0, 3.0, 9.0];
+        let mut at = None;
+        let mut order = Vec::new();
+        while let Some(next) = next_weaker(all.into_iter().zip(0..), at) {
+            order.push(next.1);
+            at = Some(next);
+        }
+        assert_eq!(order, [2, 1, 3, 0, 4]);
+    }
+}
