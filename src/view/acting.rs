@@ -15,7 +15,6 @@ use crate::settings::Bench;
 use crate::signal::{Character, Traces};
 use crate::study::Comparison;
 use egui::Context;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 /// How many times as high a key makes a lane.
@@ -120,12 +119,6 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
 }
 
 impl App {
-    /// Opens the recording that was asked for by hand.
-    pub(super) fn open(&mut self, path: PathBuf) {
-        self.look_elsewhere();
-        self.session.open(path);
-    }
-
     /// Makes way for what is opened by hand.
     pub(super) fn look_elsewhere(&mut self) {
         self.look_at = None;

@@ -13,6 +13,7 @@ use super::key_sheet::key_sheet;
 use super::keys::pressed;
 use super::knob_row::take_refusal;
 use super::lane_area::Hover;
+use super::loose_tape::LooseTape;
 use super::memory::Memory;
 use super::message::Messages;
 use super::overview_strip::OverviewStrip;
@@ -66,7 +67,8 @@ pub struct App {
     /// The stretch to show when the file being opened is there.
     pub(super) look_at: Option<Span>,
     /// A made tape that waits for the name of its file.
-    made: Option<Arc<Tape>>,
+    pub(super) made: Option<Arc<Tape>>,
+    pub(super) loose: LooseTape,
     pub(super) history: History,
     pub(super) store: Store,
     pub(super) preferences: Preferences,
@@ -134,6 +136,7 @@ impl App {
             roll_s: 3.0 * FIRST_LOOK_S,
             look_at: None,
             made: None,
+            loose: LooseTape::default(),
             history: History::new(bench),
             store,
             preferences,
@@ -219,6 +222,7 @@ impl App {
         }
         let held = ui.input(|i| i.pointer.any_down());
         self.history.note(&self.session.bench, held);
+        self.mind_loose_tape(ui.ctx());
         self.mind_closing(ui.ctx());
     }
 
@@ -281,6 +285,10 @@ impl App {
         while let Some(outcome) = self.keeper.outcome() {
             match outcome {
                 Outcome::Done(what) => self.messages.done(what),
+                Outcome::Tape(what, tape) => {
+                    self.messages.done(what);
+                    self.loose.saved(&tape);
+                }
                 Outcome::Failed(why) => self.messages.failed(why),
                 Outcome::Image(image) => {
                     ctx.copy_image(image);
@@ -314,10 +322,7 @@ impl App {
 
     fn take_files(&mut self, ctx: &Context) {
         match self.ask.show(ctx) {
-            Some((Purpose::Recording, path)) => {
-                self.messages.put(None);
-                self.open(path);
-            }
+            Some((Purpose::Recording, path)) => self.open(path),
             Some((Purpose::Tape, path)) => {
                 if let Some(tape) = self.made.take() {
                     self.keeper.keep_tape(ctx, tape, self.session.bench, path);
@@ -345,6 +350,7 @@ impl App {
                 For::Chain => {
                     self.look_elsewhere();
                     self.session.show_tape(&made.tape);
+                    self.loose.hold(made.tape);
                 }
                 #[cfg(feature = "live")]
                 For::Player => self.player.open(made.tape, self.session.bench),

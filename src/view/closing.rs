@@ -2,6 +2,7 @@
 //! being written, and done once.
 
 use super::app::App;
+use super::loose_tape::{Fate, ask_fate};
 use egui::{Context, Id, Modal, ViewportCommand};
 
 /// How far closing has come.
@@ -23,10 +24,18 @@ pub(super) enum Closing {
 struct Affairs {
     /// A named bench has changes.
     unsaved: bool,
+    /// A made tape is in no file.
+    loose: bool,
     /// A capture runs.
     listening: bool,
     /// A file is being written, or a capture is being ended.
     writing: bool,
+}
+
+impl Affairs {
+    fn would_lose(self) -> bool {
+        self.unsaved || self.loose || self.listening
+    }
 }
 
 impl Closing {
@@ -34,7 +43,7 @@ impl Closing {
     fn step(self, requested: bool, affairs: Affairs) -> Self {
         let asked = self == Closing::Asked || (self == Closing::Open && requested);
         match self {
-            _ if asked && (affairs.unsaved || affairs.listening) => Closing::Asked,
+            _ if asked && affairs.would_lose() => Closing::Asked,
             Closing::Open if !requested => Closing::Open,
             Closing::Done => Closing::Done,
             _ if affairs.writing || affairs.listening => Closing::Agreed,
@@ -74,16 +83,31 @@ impl App {
         };
         Affairs {
             unsaved: matches!(self.shelf.state(&self.session.bench), Some((_, true))),
+            loose: self.loose.is_there(),
             listening,
             writing: self.keeper.is_busy() || ending,
         }
     }
 
-    /// Asks about what would be lost: the changes of a bench, the rest of what is played in.
+    /// Asks about what would be lost: a made tape, the changes of a bench, the rest of what is
+    /// played in.
     fn ask_closing(&mut self, ctx: &Context) {
         let Affairs {
-            unsaved, listening, ..
+            unsaved,
+            loose,
+            listening,
+            ..
         } = self.affairs();
+        if loose {
+            if let Some(fate) = ask_fate(ctx, "Closing", "Close without it") {
+                self.decide(fate, ctx);
+                if fate != Fate::Lose {
+                    self.closing = Closing::Open;
+                }
+                ctx.request_repaint();
+            }
+            return;
+        }
         let bench = self.shelf.state(&self.session.bench).map(|s| s.0);
         let bench = bench.filter(|_| unsaved).map(str::to_string);
         let (mut agreed, mut save, mut stay) = (false, false, false);
@@ -149,6 +173,7 @@ mod tests {
 
     const NOTHING: Affairs = Affairs {
         unsaved: false,
+        loose: false,
         listening: false,
         writing: false,
     };
@@ -170,7 +195,15 @@ mod tests {
             listening: true,
             ..NOTHING
         };
-        for (affairs, then) in [(unsaved, Closing::Done), (listening, Closing::Agreed)] {
+        let loose = Affairs {
+            loose: true,
+            ..NOTHING
+        };
+        for (affairs, then) in [
+            (unsaved, Closing::Done),
+            (loose, Closing::Done),
+            (listening, Closing::Agreed),
+        ] {
             assert_eq!(Closing::Open.step(false, affairs), Closing::Open);
             let asked = Closing::Open.step(true, affairs);
             assert_eq!(asked, Closing::Asked);

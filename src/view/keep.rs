@@ -135,6 +135,8 @@ pub fn truth_beside(path: &Path) -> PathBuf {
 pub enum Outcome {
     /// It is written; what to say.
     Done(String),
+    /// A made tape is written; what to say.
+    Tape(String, Arc<Tape>),
     /// It is not; why.
     Failed(String),
     /// A picture for the clipboard.
@@ -180,9 +182,12 @@ impl Keeper {
             });
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             match written {
-                Ok(()) => Outcome::Done(format!(
-                    "{name} is written, and {name}.json with the true bytes beside it."
-                )),
+                Ok(()) => {
+                    let said = format!(
+                        "{name} is written, and {name}.json with the true bytes beside it."
+                    );
+                    Outcome::Tape(said, tape)
+                }
                 Err(why) => Outcome::Failed(why),
             }
         });

@@ -19,6 +19,7 @@ mod key_sheet;
 mod keys;
 mod knob_row;
 mod lane_area;
+mod loose_tape;
 mod memory;
 mod menus;
 mod message;

@@ -2,7 +2,7 @@
 
 use crate::desk::{Desk, ctrl, folder, size};
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, ViewportCommand, ViewportEvent, ViewportId};
+use egui::{Key, Modifiers, ViewportCommand};
 use egui_kittest::kittest::Queryable;
 use pulsewright::settings::{Bench, read_bench};
 use pulsewright::view::Request;
@@ -30,20 +30,6 @@ fn save_as(desk: &mut Desk, name: &str) {
     desk.click("Save");
     assert!(desk.says(&format!("The bench '{name}' is saved.")));
     desk.press(Key::Escape);
-}
-
-/// Asks the window to close, as the title bar's cross does; gives whether it lets that happen.
-fn close(desk: &mut Desk) -> bool {
-    let viewport = desk.window.input_mut().viewports.get_mut(&ViewportId::ROOT);
-    viewport.unwrap().events.push(ViewportEvent::Close);
-    desk.window.step();
-    !sent(desk, &ViewportCommand::CancelClose)
-}
-
-/// Whether the last frame sent this command.
-fn sent(desk: &Desk, command: &ViewportCommand) -> bool {
-    let output = &desk.window.output().viewport_output[&ViewportId::ROOT];
-    output.commands.contains(command)
 }
 
 #[test]
@@ -128,7 +114,7 @@ fn the_last_settings_come_back() {
     let mut desk = Desk::opened();
     set_long_width(&mut desk, 920e-6);
     desk.press(Key::T);
-    assert!(close(&mut desk));
+    assert!(desk.close());
     let folder = desk.folder;
     let again = Desk::with(folder, None, size(1440.0, 900.0));
     assert_eq!(again.app().bench().long.width_s, 920e-6);
@@ -147,7 +133,7 @@ fn damaged_last_settings_are_set_aside_and_that_is_said() {
         let mut desk = Desk::with(folder, None, size(1440.0, 900.0));
         assert!(desk.says("could not be read and are kept as last.damaged"));
         assert_eq!(*desk.app().bench(), Bench::default());
-        assert!(close(&mut desk));
+        assert!(desk.close());
         assert_eq!(fs::read(store.join("last.damaged")).unwrap(), content);
         assert!(store.join("last.toml").is_file());
     }
@@ -162,7 +148,7 @@ fn damaged_preferences_are_set_aside_and_that_is_said() {
     let mut desk = Desk::with(folder, None, size(1440.0, 900.0));
     assert!(desk.says("could not be read and are kept as window.damaged"));
     assert!(desk.says("Line 2 is not TOML"));
-    assert!(close(&mut desk));
+    assert!(desk.close());
     let kept = fs::read_to_string(store.join("window.damaged")).unwrap();
     assert_eq!(kept, "dark = true\nside = \n");
     assert!(store.join("window.toml").is_file());
@@ -173,7 +159,7 @@ fn damaged_preferences_are_set_aside_and_that_is_said() {
 fn settings_that_are_asked_for_go_before_those_of_the_last_session() {
     let mut desk = Desk::opened();
     set_long_width(&mut desk, 920e-6);
-    assert!(close(&mut desk));
+    assert!(desk.close());
     let request = Request {
         file: None,
         bench: Some(Bench::default()),
@@ -204,7 +190,7 @@ fn the_open_bench_keeps_its_name() {
     let mut desk = Desk::opened();
     set_long_width(&mut desk, 920e-6);
     save_as(&mut desk, "one");
-    assert!(close(&mut desk));
+    assert!(desk.close());
     let mut again = Desk::with(desk.folder, None, size(1440.0, 900.0));
     assert!(again.says("bench one"));
     assert!(!again.says("bench one (changed)"));
@@ -220,22 +206,22 @@ fn closing_with_a_changed_bench_asks() {
     let saved = fs::read_to_string(&path).unwrap();
     set_long_width(&mut desk, 1.3e-3);
 
-    assert!(!close(&mut desk));
+    assert!(!desk.close());
     desk.window.step();
     assert!(desk.says("The bench 'one' has changes"));
     desk.click("Stay");
     assert!(!desk.says("The bench 'one' has changes"));
     assert_eq!(fs::read_to_string(&path).unwrap(), saved);
 
-    assert!(!close(&mut desk));
+    assert!(!desk.close());
     desk.window.step();
     desk.control("Save and close").click();
     desk.wait_for("the window closes", |desk| {
-        sent(desk, &ViewportCommand::Close)
+        desk.sent(&ViewportCommand::Close)
     });
     let text = fs::read_to_string(&path).unwrap();
     assert_eq!(read_bench(&text).unwrap().long.width_s, 1.3e-3);
-    assert!(close(&mut desk));
+    assert!(desk.close());
 }
 
 #[test]
@@ -245,13 +231,13 @@ fn closing_without_saving_leaves_the_bench_as_it_was() {
     let path = store(&desk).join("benches/one.toml");
     let saved = fs::read_to_string(&path).unwrap();
     set_long_width(&mut desk, 1.3e-3);
-    assert!(!close(&mut desk));
+    assert!(!desk.close());
     desk.window.step();
     desk.control("Close without saving").click();
     desk.wait_for("the window closes", |desk| {
-        sent(desk, &ViewportCommand::Close)
+        desk.sent(&ViewportCommand::Close)
     });
-    assert!(close(&mut desk));
+    assert!(desk.close());
     assert_eq!(fs::read_to_string(&path).unwrap(), saved);
     // What was not saved is still there the next time.
     let text = fs::read_to_string(store(&desk).join("last.toml")).unwrap();
@@ -272,16 +258,16 @@ fn closing_waits_for_a_file_that_is_being_written_and_remembers_once() {
     desk.window.key_press(Key::Enter);
     desk.wait("the picture is being written", |app| !app.is_read());
 
-    assert!(!close(&mut desk));
+    assert!(!desk.close());
     desk.window.step();
     assert!(desk.says("A file is still being written."));
     desk.wait_for("the window closes", |desk| {
-        sent(desk, &ViewportCommand::Close)
+        desk.sent(&ViewportCommand::Close)
     });
     assert!(fs::read(&path).unwrap().starts_with(b"\x89PNG"));
     let last = store(&desk).join("last.toml");
     fs::remove_file(&last).unwrap();
-    assert!(close(&mut desk));
+    assert!(desk.close());
     desk.window.step();
     assert!(!last.exists());
 }

@@ -1,8 +1,10 @@
 //! A window on a desk of its own: no display, a folder for what it keeps, hands that find
 //! controls by their labels.
 
+use egui::accesskit::Role;
 use egui::{
     Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, TouchPhase, Vec2,
+    ViewportCommand, ViewportEvent, ViewportId,
 };
 use egui_kittest::kittest::Queryable;
 use egui_kittest::{Harness, HarnessBuilder, Node};
@@ -187,6 +189,33 @@ impl Desk {
             .query_all_by_label_contains(text)
             .next()
             .is_some()
+    }
+
+    /// Types a path into the window that asks for one and says yes.
+    pub fn type_path(&mut self, path: &Path) {
+        let field = self.window.get_by_role_and_label(Role::TextInput, "Path");
+        field.focus();
+        self.press_with(ctrl(Modifiers::NONE), Key::A);
+        let text = path.to_str().expect("a path in UTF-8").into();
+        self.window.event(Event::Text(text));
+        self.settle();
+        self.press(Key::Enter);
+    }
+
+    /// Asks the window to close, as the title bar's cross does; gives whether it lets that
+    /// happen.
+    pub fn close(&mut self) -> bool {
+        let viewports = &mut self.window.input_mut().viewports;
+        let viewport = viewports.get_mut(&ViewportId::ROOT);
+        viewport.unwrap().events.push(ViewportEvent::Close);
+        self.window.step();
+        !self.sent(&ViewportCommand::CancelClose)
+    }
+
+    /// Whether the last frame sent this command.
+    pub fn sent(&self, command: &ViewportCommand) -> bool {
+        let output = &self.window.output().viewport_output[&ViewportId::ROOT];
+        output.commands.contains(command)
     }
 
     /// Opens a menu and chooses one of its entries.

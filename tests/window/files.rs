@@ -11,20 +11,9 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::Arc;
 
-/// Types a path into the window that asks for one and says yes.
-fn type_path(desk: &mut Desk, path: &Path) {
-    let field = desk.window.get_by_role_and_label(Role::TextInput, "Path");
-    field.focus();
-    desk.press_with(ctrl(Modifiers::NONE), Key::A);
-    desk.window
-        .event(egui::Event::Text(path.to_str().unwrap().into()));
-    desk.settle();
-    desk.press(Key::Enter);
-}
-
 fn open_by_path(desk: &mut Desk, path: &Path) {
     desk.press_with(ctrl(Modifiers::SHIFT), Key::O);
-    type_path(desk, path);
+    desk.type_path(path);
 }
 
 #[test]
@@ -77,7 +66,7 @@ fn a_listing_is_written_where_the_path_says() {
     assert!(desk.says("there is neither a desktop portal nor"));
     let field = desk.window.get_by_role_and_label(Role::TextInput, "Path");
     assert_eq!(field.value().as_deref(), Some("saltmere-300.txt"));
-    type_path(&mut desk, &path);
+    desk.type_path(&path);
     desk.wait_for("it is said", |desk| desk.says("tide.txt is written."));
     let listing = export::listing(&desk.app().whole().characters);
     assert_eq!(fs::read_to_string(&path).unwrap(), listing);
@@ -90,7 +79,7 @@ fn a_file_that_exists_is_replaced_only_when_that_is_wanted() {
     for (answer, replaced) in [("Keep it", false), ("Replace it", true)] {
         fs::write(&path, "mine").unwrap();
         desk.choose("Keep", "Bytes…");
-        type_path(&mut desk, &path);
+        desk.type_path(&path);
         assert!(desk.says("Replace this file?"));
         assert!(desk.says("tide.bin exists already."));
         assert_eq!(fs::read(&path).unwrap(), b"mine");
@@ -117,7 +106,7 @@ fn an_ending_that_is_left_out_is_put_there_before_it_is_asked_whether_to_replace
     let path = desk.folder.path().join("tide");
     fs::write(path.with_extension("bin"), "mine").unwrap();
     desk.choose("Keep", "Bytes…");
-    type_path(&mut desk, &path);
+    desk.type_path(&path);
     assert!(desk.says("tide.bin exists already."));
     desk.click("Replace it");
     desk.wait_for("it is said", |desk| desk.says("tide.bin is written."));
@@ -209,7 +198,7 @@ fn a_picture_has_the_lanes_that_are_shown() {
     desk.press(Key::Escape);
     let kept = desk.folder.path().join("kept.svg");
     desk.press_with(ctrl(Modifiers::SHIFT), Key::E);
-    type_path(&mut desk, &kept);
+    desk.type_path(&kept);
     desk.wait_for("it is said", |desk| desk.says("kept.svg is written."));
     let span = desk.app().span();
     let written = Command::new(env!("CARGO_BIN_EXE_pulsewright"))

@@ -1,9 +1,9 @@
 //! The tape maker in the window.
 
 use crate::controls::all_named;
-use crate::desk::{Desk, ctrl};
+use crate::desk::{Desk, ctrl, tide_log};
 use egui::accesskit::Role;
-use egui::{Key, Modifiers};
+use egui::{Key, Modifiers, ViewportCommand};
 use egui_kittest::kittest::{NodeT, Queryable};
 
 /// A window with the tape maker open.
@@ -105,4 +105,64 @@ fn wear_is_set_and_taken_back() {
     assert_eq!(desk.app().bench().wear.speed_percent, 2.0);
     desk.click("No wear");
     assert_eq!(desk.app().bench().wear, Default::default());
+}
+
+/// A window with a made tape open that is in no file.
+fn with_a_loose_tape() -> Desk {
+    let mut desk = at_the_maker(Desk::empty());
+    write_block(&mut desk, "Block 1", "EBB");
+    desk.click("Run through the chain");
+    desk.wait("the tape is read", |app| app.whole().bytes() == b"EBB");
+    desk.press(Key::Escape);
+    desk
+}
+
+const LOOSE: &str = "The made tape is not saved";
+
+fn open_tide_log(desk: &mut Desk) {
+    desk.press_with(ctrl(Modifiers::SHIFT), Key::O);
+    desk.type_path(&tide_log());
+}
+
+#[test]
+fn a_tape_that_is_not_saved_is_not_lost_by_opening_another_recording() {
+    let mut desk = with_a_loose_tape();
+    open_tide_log(&mut desk);
+    assert!(desk.says(LOOSE));
+    desk.click("Stay");
+    assert!(!desk.says(LOOSE));
+    assert_eq!(desk.app().whole().bytes(), b"EBB");
+
+    open_tide_log(&mut desk);
+    desk.click("Open without saving");
+    desk.wait("the other one is read", |app| {
+        app.whole().characters.len() == 230
+    });
+    // It is gone, and is asked about no more.
+    assert!(desk.close());
+}
+
+#[test]
+fn a_tape_that_is_not_saved_is_saved_before_the_window_closes() {
+    let mut desk = with_a_loose_tape();
+    assert!(!desk.close());
+    desk.window.step();
+    assert!(desk.says(LOOSE));
+    desk.click("Save it first…");
+    let path = desk.folder.path().join("ebb.wav");
+    desk.type_path(&path);
+    desk.wait_for("it is written", |desk| desk.says("ebb.wav is written"));
+    assert!(path.is_file());
+    assert!(desk.close());
+}
+
+#[test]
+fn a_tape_that_is_not_wanted_does_not_hold_the_window_open() {
+    let mut desk = with_a_loose_tape();
+    assert!(!desk.close());
+    desk.window.step();
+    desk.control("Close without it").click();
+    desk.wait_for("the window closes", |desk| {
+        desk.sent(&ViewportCommand::Close)
+    });
 }
