@@ -75,7 +75,7 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
     };
     let at_once = visible.len() <= AT_ONCE || scene.shaped.is_none();
     let shaped_samples = (!network.is_transparent() && at_once)
-        .then(|| shaped(network.clone(), all, &visible, slowest_s(scene), rate_hz));
+        .then(|| InputNetwork::stretch(&scene.bench.input, scene.recording, visible.clone()));
     let from_peaks = scene
         .shaped
         .filter(|_| !at_once && !network.is_transparent());
@@ -106,13 +106,25 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
         .unwrap_or_else(|| round_up(greatest.max(1e-3)));
     let scale = Scale { area, limit_v };
     draw_scale(list, &scale);
-    let source_paint = Paint::thin(Ink::Source, if shaped.is_some() { 0.35 } else { 1.0 });
-    draw_stretch(list, &source, &scale, sheet, source_paint);
-    if let Some(shaped) = &shaped {
-        draw_stretch(list, shaped, &scale, sheet, Ink::Shaped.into());
+    let traces = [Some(&source), shaped.as_ref()];
+    for (stretch, (_, paint)) in traces.into_iter().flatten().zip(legend(scene)) {
+        draw_stretch(list, stretch, &scale, sheet, paint);
     }
     draw_levels(list, &squarer, &scale);
     draw_crossings(list, scene, &squarer, &scale, sheet);
+}
+
+/// The traces of the lane with their paints: what was recorded, and what comes to the squarer
+/// where that is something else.
+pub(super) fn legend(scene: &Scene<'_>) -> Vec<(&'static str, Paint)> {
+    let network = InputNetwork::new(&scene.bench.input, scene.recording.rate_hz());
+    if network.is_transparent() {
+        return vec![("recorded", Ink::Source.into())];
+    }
+    vec![
+        ("recorded", Paint::thin(Ink::Source, 0.35)),
+        ("to squarer", Ink::Shaped.into()),
+    ]
 }
 
 /// The indices of the samples in a span and one beyond each end.
@@ -120,35 +132,6 @@ fn visible(span: Span, rate_hz: f64, length: usize) -> Range<usize> {
     let from = (span.from_s * rate_hz).floor().max(0.0) as usize;
     let to = (span.to_s * rate_hz).ceil().max(0.0) as usize;
     from.min(length)..to.saturating_add(1).min(length)
-}
-
-/// The longest time constant of the input network in seconds.
-fn slowest_s(scene: &Scene<'_>) -> f64 {
-    let input = &scene.bench.input;
-    [input.high_pass_hz, input.low_pass_hz]
-        .into_iter()
-        .filter(|f| *f > 0.0)
-        .map(|f| 1.0 / (std::f64::consts::TAU * f))
-        .fold(0.0, f64::max)
-}
-
-/// The samples of a range behind the input network. It starts twelve time constants earlier, by
-/// when what came before has faded below a hundred-thousandth, which no picture shows.
-fn shaped(
-    mut network: InputNetwork,
-    all: &[f32],
-    range: &Range<usize>,
-    slowest_s: f64,
-    rate_hz: f64,
-) -> Vec<f32> {
-    let lead = (12.0 * slowest_s * rate_hz).ceil() as usize;
-    let mut out = Vec::new();
-    network.run(
-        &all[range.start.saturating_sub(lead)..range.start],
-        &mut out,
-    );
-    network.run(&all[range.clone()], &mut out);
-    out
 }
 
 fn draw_scale(list: &mut DisplayList, scale: &Scale) {

@@ -1,10 +1,9 @@
 //! The lanes on one time axis.
 
 use super::{Anchor, DisplayList, Font, Ink, Peaks, Rect, Span};
-use super::{analog, axis, characters, digital, gaps};
-use crate::settings::{Bench, Parity, knob};
+use super::{analog, axis, characters, digital, gaps, lane_head};
+use crate::settings::Bench;
 use crate::signal::{Edges, Recording, Traces};
-use crate::units::{self, Unit};
 
 /// One of the lanes, from top to bottom in the order in which the signal runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -190,7 +189,7 @@ pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
     let counted = sheet.span.moved(scene.recording.begins_at_s());
     axis::draw_grid(&mut list, all, counted);
     for (lane, area) in sheet.areas() {
-        name(&mut list, scene, lane, area);
+        lane_head::draw(&mut list, scene, lane, area);
         match lane {
             Lane::Source => analog::draw(&mut list, scene, area, sheet),
             Lane::Squarer | Lane::Short => digital::draw(&mut list, scene, lane, area, sheet),
@@ -235,74 +234,6 @@ fn draw_marks(list: &mut DisplayList, marks: Marks, area: Rect, span: Span) {
         list.fill(flag, Ink::Selection);
         let at = [x + 7.0, area.y + 7.5];
         list.text_as(at, letter, 11.0, Font::Bold, Anchor::Middle, Ink::Paper);
-    }
-}
-
-/// Draws the lane's name and what its stage is set to.
-fn name(list: &mut DisplayList, scene: &Scene<'_>, lane: Lane, area: Rect) {
-    let (x, y) = (10.0, area.y + 14.0);
-    list.fill(
-        Rect {
-            x: 0.0,
-            y: area.y + 5.0,
-            w: 3.0,
-            h: (area.h - 10.0).max(0.0),
-        },
-        lane.ink(),
-    );
-    list.text_as(
-        [x, y],
-        lane.name(),
-        12.5,
-        Font::Bold,
-        Anchor::Start,
-        Ink::Text,
-    );
-    if area.h < 34.0 {
-        return;
-    }
-    for (row, text) in notes(scene.bench, lane).into_iter().enumerate() {
-        let y = y + 16.0 + row as f32 * 14.0;
-        if y + 6.0 < area.bottom() {
-            list.text([x, y], text, 10.5, Ink::Faint);
-        }
-    }
-}
-
-/// What stands under a lane's name.
-fn notes(bench: &Bench, lane: Lane) -> Vec<String> {
-    let shown = |id: &str| knob(id).map_or(String::new(), |k| k.show_in(bench));
-    match lane {
-        Lane::Source => {
-            let channel = shown("source-channel");
-            vec![if channel.parse::<u32>().is_ok() {
-                format!("channel {channel}")
-            } else {
-                format!("{channel} of channels")
-            }]
-        }
-        Lane::Squarer => {
-            let volts = |v| units::show_digits(v, Unit::Volts, 3);
-            let s = &bench.squarer;
-            vec![format!(
-                "{} ± {}",
-                volts(s.reference_v),
-                volts(s.hysteresis_v / 2.0)
-            )]
-        }
-        Lane::Short => vec![format!("holds {}", shown("short-width"))],
-        Lane::Long => vec![format!("holds {}", shown("long-width"))],
-        Lane::Characters => {
-            let f = &bench.framer;
-            let parity = match f.parity {
-                Parity::None => "no parity".into(),
-                _ => format!("{} parity", shown("framer-parity")),
-            };
-            vec![
-                format!("{}, {} bits", shown("framer-rate"), f.data_bits),
-                parity,
-            ]
-        }
     }
 }
 

@@ -11,6 +11,7 @@ mod faces;
 mod gaps;
 mod glyph;
 mod lane_choice;
+mod lane_head;
 mod lanes;
 mod list;
 mod overview;

@@ -1,6 +1,8 @@
 //! What lies between the player and the squarer: RC coupling, RC band limit, gain, sense.
 
+use super::Recording;
 use crate::settings::{InputSettings, Sense};
+use std::ops::Range;
 
 /// Added to every sample in a filter, in volts: so little that no output shows it, and enough to
 /// keep a capacitor that discharges through silence above the numbers with which processors are
@@ -79,6 +81,30 @@ impl InputNetwork {
         self.high_pass.is_none() && self.low_pass.is_none() && self.gain == 1.0
     }
 
+    /// What comes out for the samples of a range of a recording, whose end may lie behind the
+    /// last one. It starts twelve time constants earlier, by when what came before has faded below
+    /// a hundred-thousandth.
+    pub fn stretch(
+        settings: &InputSettings,
+        recording: &Recording,
+        range: Range<usize>,
+    ) -> Vec<f32> {
+        let (all, rate_hz) = (recording.samples(), recording.rate_hz());
+        let end = range.end.min(all.len());
+        let start = range.start.min(end);
+        let slowest_s = [settings.high_pass_hz, settings.low_pass_hz]
+            .into_iter()
+            .filter(|f| *f > 0.0)
+            .map(|f| 1.0 / (std::f64::consts::TAU * f))
+            .fold(0.0, f64::max);
+        let lead = (12.0 * slowest_s * f64::from(rate_hz)).ceil() as usize;
+        let mut network = Self::new(settings, rate_hz);
+        let mut out = Vec::new();
+        network.run(&all[start.saturating_sub(lead)..start], &mut out);
+        network.run(&all[start..end], &mut out);
+        out
+    }
+
     /// Replaces the content of `out` by what comes out for `samples`.
     pub fn run(&mut self, samples: &[f32], out: &mut Vec<f32>) {
         let gain = self.gain;
@@ -104,6 +130,27 @@ fn fill(out: &mut Vec<f32>, samples: &[f32], mut step: impl FnMut(f64) -> f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A stretch is what the whole recording gives there, once what came before has faded.
+    #[test]
+    fn a_stretch_is_a_piece_of_the_whole() {
+        let settings = InputSettings {
+            high_pass_hz: 300.0,
+            low_pass_hz: 3000.0,
+            ..InputSettings::default()
+        };
+        let samples: Vec<f32> = (0..9000).map(|i| (i as f32 * 0.3).sin()).collect();
+        let whole = run(&settings, &samples);
+        let recording = Recording::new(samples, 48_000);
+        for range in [0..5, 4000..4100, 8990..9005, 9010..9020] {
+            let stretch = InputNetwork::stretch(&settings, &recording, range.clone());
+            let expected = &whole[range.start.min(9000)..range.end.min(9000)];
+            assert_eq!(stretch.len(), expected.len());
+            for (a, b) in stretch.iter().zip(expected) {
+                assert!((a - b).abs() < 1e-5, "{a} {b} {range:?}");
+            }
+        }
+    }
 
     fn run(settings: &InputSettings, samples: &[f32]) -> Vec<f32> {
         let mut out = Vec::new();

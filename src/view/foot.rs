@@ -53,6 +53,7 @@ fn ground<'a>(app: &'a App, traces: &'a Traces) -> Option<Ground<'a>> {
     Some(Ground {
         recording: &document.recording,
         traces,
+        bench: &app.session.bench,
     })
 }
 

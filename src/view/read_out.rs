@@ -2,7 +2,8 @@
 
 use super::lane_area::Hover;
 use crate::picture::{Lane, Marks, Span, glyph, time_label};
-use crate::signal::{Character, Gap, Recording, Traces};
+use crate::settings::Bench;
+use crate::signal::{Character, Gap, InputNetwork, Recording, Traces};
 use crate::units::{self, Unit};
 
 /// What is read from. Times count from the beginning of the capture that the recording is a stretch
@@ -13,6 +14,8 @@ pub struct Ground<'a> {
     pub recording: &'a Recording,
     /// What the stages made of it.
     pub traces: &'a Traces,
+    /// The settings with which they did.
+    pub bench: &'a Bench,
 }
 
 impl Ground<'_> {
@@ -51,11 +54,17 @@ fn volts(v: f64) -> String {
 pub fn pointer_text(ground: Ground<'_>, hover: Hover) -> String {
     let at = ground.time(hover.at_s, hover.reach_s / 10.0);
     let Some(edges) = hover.lane.edges(ground.traces) else {
-        let value = volt_at(ground.recording, hover.at_s);
-        return match value {
-            Some(v) => format!("At {at}: source {}.", volts(v)),
-            None => format!("At {at}."),
+        let Some(recorded_v) = volt_at(ground.recording, hover.at_s) else {
+            return format!("At {at}.");
         };
+        let behind = behind_network_v(ground, hover.at_s);
+        let behind = behind.map_or(String::new(), |v| {
+            format!(
+                ", behind the input network {}, which goes to the squarer",
+                volts(v)
+            )
+        });
+        return format!("At {at}: source {}{behind}.", volts(recorded_v));
     };
     let level = if edges.level_at(hover.at_s) {
         "high"
@@ -82,14 +91,33 @@ pub fn pointer_text(ground: Ground<'_>, hover: Hover) -> String {
 
 /// The voltage on the straight line between two samples.
 fn volt_at(recording: &Recording, at_s: f64) -> Option<f64> {
-    let at = at_s * f64::from(recording.rate_hz());
-    if at < 0.0 {
+    let (index, part) = sample_at(recording, at_s)?;
+    between(recording.samples().get(index..)?, part)
+}
+
+/// The voltage that comes to the squarer, where the input network is not a mere wire.
+fn behind_network_v(ground: Ground<'_>, at_s: f64) -> Option<f64> {
+    let (recording, input) = (ground.recording, &ground.bench.input);
+    let (index, part) = sample_at(recording, at_s)?;
+    if InputNetwork::new(input, recording.rate_hz()).is_transparent() {
         return None;
     }
-    let samples = recording.samples();
-    let (index, part) = (at.floor() as usize, at.fract());
-    let now = f64::from(*samples.get(index)?);
-    let next = samples.get(index + 1).map_or(now, |v| f64::from(*v));
+    between(
+        &InputNetwork::stretch(input, recording, index..index + 2),
+        part,
+    )
+}
+
+/// The sample before an instant, and how far behind it that lies in parts of a sample.
+fn sample_at(recording: &Recording, at_s: f64) -> Option<(usize, f64)> {
+    let at = at_s * f64::from(recording.rate_hz());
+    (at >= 0.0).then_some((at.floor() as usize, at.fract()))
+}
+
+/// The value between the first two samples; that of the last one behind it.
+fn between(samples: &[f32], part: f64) -> Option<f64> {
+    let now = f64::from(*samples.first()?);
+    let next = samples.get(1).map_or(now, |v| f64::from(*v));
     Some(now + part * (next - now))
 }
 
@@ -124,15 +152,15 @@ pub fn gaps_text(ground: Ground<'_>, span: Span) -> Option<String> {
 /// What the marks measure; none while no mark is set.
 pub fn marks_text(ground: Ground<'_>, marks: Marks) -> Option<String> {
     let one = |letter: &str, at_s: f64| {
-        let value = volt_at(ground.recording, at_s).map_or(String::new(), |v| volts(v) + ", ");
+        let value = volt_at(ground.recording, at_s).map_or(String::new(), |v| volts(v) + "; ");
         let levels = [Lane::Squarer, Lane::Short, Lane::Long].map(|lane| {
             let high = lane.edges(ground.traces).is_some_and(|e| e.level_at(at_s));
-            if high { "high" } else { "low" }
+            format!("{} {}", lane.word(), if high { "high" } else { "low" })
         });
         format!(
             "{letter} {} ({value}{})",
             ground.time(at_s, 1e-6),
-            levels.join(" ")
+            levels.join(", ")
         )
     };
     match marks {
@@ -163,5 +191,58 @@ pub fn marks_text(ground: Ground<'_>, marks: Marks) -> Option<String> {
                 count(Lane::Long)
             ))
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ground<'a>(recording: &'a Recording, traces: &'a Traces, bench: &'a Bench) -> Ground<'a> {
+        Ground {
+            recording,
+            traces,
+            bench,
+        }
+    }
+
+    /// The network halves and turns over what is recorded.
+    #[test]
+    fn both_voltages_are_read_at_the_pointer() {
+        let recording = Recording::new(vec![0.2; 100], 1000);
+        let traces = Traces::default();
+        let mut bench = Bench::default();
+        let hover = Hover {
+            at_s: 0.05,
+            lane: Lane::Source,
+            reach_s: 1e-3,
+        };
+        let said = pointer_text(ground(&recording, &traces, &bench), hover);
+        assert!(said.ends_with("source 200 mV."), "{said}");
+        bench.input.gain = 0.5;
+        bench.input.sense = crate::settings::Sense::Inverted;
+        let said = pointer_text(ground(&recording, &traces, &bench), hover);
+        assert!(
+            said.contains("source 200 mV, behind the input network -100 mV"),
+            "{said}"
+        );
+        // Between the last sample and the end, and beyond it.
+        for (at_s, says) in [(0.0995, "-100 mV"), (0.2, "At 0:00.200")] {
+            let hover = Hover { at_s, ..hover };
+            let said = pointer_text(ground(&recording, &traces, &bench), hover);
+            assert!(said.contains(says), "{said}");
+        }
+    }
+
+    #[test]
+    fn the_level_of_each_stage_is_named_at_a_mark() {
+        let recording = Recording::new(vec![0.025; 100], 1000);
+        let (traces, bench) = (Traces::default(), Bench::default());
+        let marks = [Some(0.05), None];
+        let said = marks_text(ground(&recording, &traces, &bench), marks).unwrap();
+        assert!(
+            said.contains("(25 mV; squarer low, short low, long low)"),
+            "{said}"
+        );
     }
 }
