@@ -22,15 +22,13 @@ fn bit_width(c: &Character, area: Rect, span: Span) -> f32 {
     (c.instants.bit_s / span.length_s()) as f32 * area.w
 }
 
-/// Draws the cells of the bits behind the long one-shot's trace, with their values where there
-/// is room.
-pub(super) fn draw_bits(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
+/// Draws the cells of the bits behind the long one-shot's trace.
+pub(super) fn draw_cells(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
     for c in &scene.traces.characters[showing(&scene.traces.characters, span)] {
         let bit = bit_width(c, area, span);
         if bit < 6.0 {
             return;
         }
-        let middle = area.y + area.h / 2.0;
         for i in 0..c.instants.count() {
             let edge_s = c.instants.at_s(i) - c.instants.bit_s / 2.0;
             let x = span.x_of(edge_s, area.x, area.w);
@@ -38,12 +36,38 @@ pub(super) fn draw_bits(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, s
                 let ends = [[x, area.y + 2.0], [x, area.bottom() - 2.0]];
                 list.dashed(ends, Paint::thin(Ink::Long, 0.55), [2.0, 3.0]);
             }
-            let x = span.x_of(c.instants.at_s(i), area.x, area.w);
-            if bit >= 13.0 && (area.x + 5.0..area.right() - 5.0).contains(&x) {
-                let text = bit_label(scene, c, i, bit);
-                let (anchor, paint) = (Anchor::Middle, Paint::from(Ink::Faint));
-                list.text_as([x, middle], text, BIT_SIZE, Font::Mono, anchor, paint);
+        }
+    }
+}
+
+/// Writes the values of the bits over the trace, where there is room; on a ground of their own
+/// where the trace has an edge, which it has in the middle of a bit when the margin is thin.
+pub(super) fn draw_values(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
+    for c in &scene.traces.characters[showing(&scene.traces.characters, span)] {
+        let bit = bit_width(c, area, span);
+        if bit < 13.0 {
+            return;
+        }
+        let middle = area.y + area.h / 2.0;
+        for (i, time_s) in c.instants.iter().enumerate() {
+            let x = span.x_of(time_s, area.x, area.w);
+            let text = bit_label(scene, c, i, bit);
+            if text.is_empty() || !(area.x + 5.0..area.right() - 5.0).contains(&x) {
+                continue;
             }
+            let ground = Rect {
+                x: x - text.len() as f32 * BIT_SIZE * MONO_ADVANCE / 2.0 - 2.0,
+                y: middle - BIT_SIZE * 0.6,
+                w: text.len() as f32 * BIT_SIZE * MONO_ADVANCE + 4.0,
+                h: BIT_SIZE * 1.2,
+            };
+            let [from_s, to_s] =
+                [ground.x, ground.right()].map(|x| span.time_at(x, area.x, area.w));
+            if !scene.traces.long.within(from_s, to_s).is_empty() {
+                list.fill(ground, Ink::Paper);
+            }
+            let (anchor, paint) = (Anchor::Middle, Paint::from(Ink::Faint));
+            list.text_as([x, middle], text, BIT_SIZE, Font::Mono, anchor, paint);
         }
     }
 }
@@ -295,7 +319,19 @@ mod tests {
 
     /// All texts of a picture of the first character, an M with a parity bit, `width` wide.
     fn texts(width: f32) -> Vec<String> {
+        let items = items(width, Bench::default().long.width_s).into_iter();
+        items
+            .filter_map(|item| match item {
+                Item::Text { text, .. } => Some(text),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// A picture of that character behind a long one-shot of this width.
+    fn items(width: f32, long_s: f64) -> Vec<Item> {
         let mut bench = Bench::default();
+        bench.long.width_s = long_s;
         bench.tape.parity = Parity::Even;
         bench.framer.parity = Parity::Even;
         let recording = tape::record(b"M", &bench.tape);
@@ -313,13 +349,24 @@ mod tests {
         };
         let span = Span::new(c.line_start_s, c.line_end_s() - c.line_start_s);
         let sheet = LaneChoice::default().sheet(span, [width, 600.0], 1.0);
-        let items = lanes(&scene, &sheet).items.into_iter();
-        items
-            .filter_map(|item| match item {
-                Item::Text { text, .. } => Some(text),
-                _ => None,
-            })
-            .collect()
+        lanes(&scene, &sheet).items
+    }
+
+    /// A space that ends in the middle of the next bit leaves an edge where a value stands.
+    #[test]
+    fn a_value_on_an_edge_has_a_ground_of_its_own() {
+        let grounds = |long_s: f64| {
+            let all = items(900.0, long_s);
+            let pairs = all.windows(2).filter(|pair| {
+                matches!(&pair[0], Item::Fill { paint, .. } if paint.ink == Ink::Paper)
+                    && matches!(&pair[1], Item::Text { text, .. } if text == "0" || text == "1")
+            });
+            pairs.count()
+        };
+        let bit_s = 1.0 / Bench::default().framer.rate_bd;
+        assert_eq!(grounds(Bench::default().long.width_s), 0);
+        let late_s = 1.0 / Bench::default().tape.space_hz + 0.49 * bit_s;
+        assert!(grounds(late_s) > 0);
     }
 
     #[test]

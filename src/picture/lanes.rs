@@ -194,8 +194,9 @@ pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
             Lane::Source => analog::draw(&mut list, scene, area, sheet),
             Lane::Squarer | Lane::Short => digital::draw(&mut list, scene, lane, area, sheet),
             Lane::Long => {
-                characters::draw_bits(&mut list, scene, area, sheet.span);
+                characters::draw_cells(&mut list, scene, area, sheet.span);
                 digital::draw(&mut list, scene, lane, area, sheet);
+                characters::draw_values(&mut list, scene, area, sheet.span);
                 characters::draw_instants(&mut list, scene, area, sheet.span);
             }
             Lane::Characters => characters::draw(&mut list, scene, area, sheet),

@@ -112,7 +112,7 @@ fn said(app: &App, ui: &mut Ui, rows: &[String], area: Rect) {
         scroll.show(ui, |ui| {
             ui.set_max_width(area.width() - BAR);
             ui.spacing_mut().item_spacing.y = GAP;
-            if rows.is_empty() && app.hover.is_none() {
+            if rows.is_empty() {
                 let hint = "Point at a lane to read it; click a character to learn about it. \
                             Wheel: nearer and farther. Drag: move. ? shows all keys.";
                 let faint = colour(app.preferences.theme, Ink::Faint);
