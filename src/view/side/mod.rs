@@ -1,5 +1,6 @@
 //! The panel beside the lanes: listing, spectrum, cycle lengths.
 
+mod axes;
 mod lengths;
 mod listing;
 mod spectrum;

@@ -1,13 +1,13 @@
 //! The spectrum of what is in view.
 
-use super::{GRID, LABELS};
+use super::axes::{AxisOf, with_axes};
 use crate::picture::{Ink, Theme};
 use crate::settings::Bench;
 use crate::study::{Spectrum, WINDOW_NAME};
 use crate::units::{self, Unit};
 use crate::view::style::colour;
 use egui::{RichText, Role, Ui, WidgetInfo};
-use egui_plot::{AxisHints, Line, LineStyle, Plot, PlotPoints, VLine};
+use egui_plot::{Line, LineStyle, Plot, PlotPoints, VLine};
 
 /// Draws the spectrum with the places where mark and space are expected.
 pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, theme: Theme) {
@@ -24,26 +24,24 @@ pub fn spectrum_chart(ui: &mut Ui, spectrum: Option<&Spectrum>, bench: &Bench, t
     let height = (ui.available_height() - 150.0).clamp(120.0, 420.0);
     let plot = Plot::new("spectrum")
         .height(height)
-        .custom_x_axes(vec![AxisHints::new_x().label("kHz").label_spacing(LABELS)])
-        .y_axis_label("dB of a 1 V sine")
         .default_y_bounds(-100.0, 5.0)
-        .default_x_bounds(0.0, limit_khz)
-        .grid_spacing(GRID)
-        .grid_color(colour(theme, Ink::Rule))
-        .show_background(false)
-        .allow_scroll(false)
-        .show(ui, |plot| {
-            plot.line(
-                Line::new("spectrum", points)
-                    .color(colour(theme, Ink::Source))
-                    .width(1.3)
-                    .allow_band(false),
-            );
-            for (name, hz) in [("space", bench.tape.space_hz), ("mark", bench.tape.mark_hz)] {
-                let line = VLine::new(name, hz / 1000.0).color(colour(theme, Ink::Short));
-                plot.vline(line.style(LineStyle::dashed_loose()).width(1.2));
-            }
-        });
+        .default_x_bounds(0.0, limit_khz);
+    let axes = ["kHz", "dB of a 1 V sine"].map(|name| AxisOf {
+        name,
+        least_step: 0.0,
+    });
+    let plot = with_axes(plot, axes, theme).show(ui, |plot| {
+        plot.line(
+            Line::new("spectrum", points)
+                .color(colour(theme, Ink::Source))
+                .width(1.3)
+                .allow_band(false),
+        );
+        for (name, hz) in [("space", bench.tape.space_hz), ("mark", bench.tape.mark_hz)] {
+            let line = VLine::new(name, hz / 1000.0).color(colour(theme, Ink::Short));
+            plot.vline(line.style(LineStyle::dashed_loose()).width(1.2));
+        }
+    });
     plot.response
         .widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Spectrum chart"));
     let expected = format!(
