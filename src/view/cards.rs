@@ -9,10 +9,16 @@ use crate::picture::{Ink, Theme};
 use crate::settings::{Bench, Knob, knobs_of};
 use crate::study::Pulses;
 use crate::units::{self, Unit};
-use egui::{Frame, Margin, Pos2, Rect, Response, RichText, Stroke, Ui, UiBuilder, Vec2};
+use egui::containers::scroll_area::ScrollSource;
+use egui::{
+    Frame, Margin, Pos2, Rect, Response, RichText, ScrollArea, Stroke, Ui, UiBuilder, Vec2,
+};
 
 /// Height of the cards.
 pub const HEIGHT: f32 = 144.0;
+/// The least width in which every card holds its knobs and most read-outs; in less, the row
+/// scrolls.
+const NEEDED: f32 = 1244.0;
 /// Room between two cards for the line that joins them.
 const JOINT: f32 = 14.0;
 
@@ -101,11 +107,25 @@ pub fn cards(
     survey: Option<&Survey>,
     theme: Theme,
 ) -> Option<&'static Knob> {
+    let width = ui.available_width().max(NEEDED);
+    // The only way to scroll it is sideways, so the wheel does that, too.
+    ui.style_mut().always_scroll_the_only_direction = true;
+    let by_hand = ScrollSource::SCROLL_BAR | ScrollSource::MOUSE_WHEEL;
+    let scroll = ScrollArea::horizontal().scroll_source(by_hand);
+    let shown = scroll.show(ui, |ui| row(ui, width, session, survey, theme));
+    shown.inner
+}
+
+/// Draws the cards side by side.
+fn row(
+    ui: &mut Ui,
+    width: f32,
+    session: &mut Session,
+    survey: Option<&Survey>,
+    theme: Theme,
+) -> Option<&'static Knob> {
     let mut in_hand = None;
-    let (row, _) = ui.allocate_exact_size(
-        Vec2::new(ui.available_width(), HEIGHT),
-        egui::Sense::hover(),
-    );
+    let (row, _) = ui.allocate_exact_size(Vec2::new(width, HEIGHT), egui::Sense::hover());
     let total: f32 = CARDS.iter().map(|c| c.share).sum();
     let room = row.width() - JOINT * (CARDS.len() - 1) as f32;
     let mut left = row.left();
@@ -145,6 +165,9 @@ fn draw(
 ) -> Option<&'static Knob> {
     let mut in_hand = None;
     let mut note_hand = |knob, control: Response| {
+        if control.gained_focus() {
+            control.scroll_to_me(None);
+        }
         if control.changed() || control.has_focus() {
             in_hand = Some(knob);
         }
@@ -222,7 +245,7 @@ fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Option<Strin
         "squarer" => {
             let survey = survey?;
             let tone = |hz: Option<f64>| {
-                hz.map_or("none".into(), |hz| units::show_digits(hz, Unit::Hertz, 4))
+                hz.map_or("none".into(), |hz| units::show_digits(hz, Unit::Hertz, 3))
             };
             let [pulses, ..] = &survey.pulses;
             let tones = &survey.tones;

@@ -83,11 +83,10 @@ pub(super) fn foot(app: &mut App, ui: &mut Ui, traces: &Traces, frame: Frame) {
             let (left, right) = area.split_left_right_at_x(area.right() - ASIDE);
             let (above, below) = left.split_top_bottom_at_y(left.bottom() - line - GAP);
             said(app, ui, &rows, above);
-            let text = pointed(app, traces);
-            ui.scope_builder(UiBuilder::new().max_rect(below), |ui| match text {
-                Some(text) => ui.add(Label::new(text).truncate()),
-                None => ui.label(""),
-            });
+            if let Some(text) = pointed(app, traces) {
+                let row = UiBuilder::new().max_rect(below);
+                ui.scope_builder(row, |ui| ui.add(Label::new(text).truncate()));
+            }
             aside(app, ui, right);
         });
 }

@@ -76,7 +76,7 @@ pub fn run(request: Request) -> Result<(), String> {
             .with_title("Pulsewright")
             .with_app_id("pulsewright")
             .with_inner_size(size)
-            .with_min_inner_size([960.0, 600.0])
+            .with_min_inner_size([780.0, 460.0])
             .with_drag_and_drop(true),
         ..Default::default()
     };

@@ -42,7 +42,7 @@ pub(super) fn with_axes<'a>(plot: Plot<'a>, [x, y]: [AxisOf; 2], theme: Theme) -
         .custom_x_axes(vec![hints(AxisHints::new_x().formatter(across), x)])
         .custom_y_axes(vec![hints(AxisHints::new_y().formatter(upright), y)])
         .grid_spacing(ALWAYS)
-        .grid_color(colour(theme, Ink::Rule))
+        .grid_color(colour(theme, Ink::GridStrong))
         .show_background(false)
         .allow_scroll(false)
 }
