@@ -60,7 +60,7 @@ fn a_made_tape_runs_through_the_chain() {
     write_block(&mut desk, "Block 1", "HIGH WATER");
     desk.click("Add a block");
     write_block(&mut desk, "Block 2", "LOW WATER");
-    desk.click("Run through the chain");
+    desk.click("Open it as the recording");
     desk.wait("the tape is read", |app| {
         app.whole().bytes() == b"HIGH WATERLOW WATER"
     });
@@ -74,7 +74,7 @@ fn a_pattern_is_as_long_as_asked() {
     choose_content(&mut desk, "walking-one");
     desk.control("bytes").set_value_accesskit(9.0);
     desk.settle();
-    desk.click("Run through the chain");
+    desk.click("Open it as the recording");
     desk.wait("the tape is read", |app| {
         app.whole().bytes() == [1, 2, 4, 8, 16, 32, 64, 128, 1]
     });
@@ -85,15 +85,27 @@ fn what_cannot_be_recorded_is_said_and_makes_no_tape() {
     let mut desk = at_the_maker(Desk::empty());
     write_block(&mut desk, "Block 1", "");
     assert!(desk.says("There is nothing to record yet"));
-    assert!(!is_ready(&desk, "Run through the chain"));
+    assert!(!is_ready(&desk, "Open it as the recording"));
     choose_content(&mut desk, "bytes in hexadecimal");
     write_block(&mut desk, "Block 1", "53 4");
     assert!(desk.says("Write two hexadecimal digits for each byte"));
     assert!(!is_ready(&desk, "Save…"));
     write_block(&mut desk, "Block 1", "53 41");
     assert!(!desk.says("Write two hexadecimal digits"));
-    desk.click("Run through the chain");
+    desk.click("Open it as the recording");
     desk.wait("the tape is read", |app| app.whole().bytes() == b"SA");
+}
+
+#[test]
+fn the_tape_maker_stands_in_line_and_says_what_its_preview_leaves_out() {
+    let mut desk = at_the_maker(Desk::empty());
+    let top = |desk: &Desk, label: &str| desk.control(label).rect().top();
+    let rows = ["tape rate", "wear seed", "wear azimuth"].map(|label| top(&desk, label));
+    assert!(rows.iter().all(|y| (y - rows[0]).abs() < 0.5), "{rows:?}");
+    assert!(desk.says("The leader of 5 s is shortened to 250 ms"));
+    desk.control("tape leader").set_value_accesskit(0.2);
+    desk.settle();
+    assert!(!desk.says("is shortened"));
 }
 
 #[test]
@@ -111,7 +123,7 @@ fn wear_is_set_and_taken_back() {
 fn with_a_loose_tape() -> Desk {
     let mut desk = at_the_maker(Desk::empty());
     write_block(&mut desk, "Block 1", "EBB");
-    desk.click("Run through the chain");
+    desk.click("Open it as the recording");
     desk.wait("the tape is read", |app| app.whole().bytes() == b"EBB");
     desk.press(Key::Escape);
     desk
