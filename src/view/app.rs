@@ -6,7 +6,7 @@ use super::closing::Closing;
 use super::file_ask::{FileAsk, Purpose};
 use super::foot::{FOOT_LEAST, foot};
 use super::glossary::glossary;
-use super::head::head;
+use super::head::{close_left_menu, head};
 use super::history::History;
 use super::keep::{Keeper, Outcome};
 use super::key_sheet::key_sheet;
@@ -168,6 +168,7 @@ impl App {
         for action in pressed(ui) {
             self.act(action, ui.ctx());
         }
+        close_left_menu(ui.ctx());
         let traces = self.session.traces(self.span);
         let survey = self.survey(&traces);
         let theme = self.preferences.theme;
@@ -384,6 +385,7 @@ impl App {
 
     /// Does what a menu, a key or a button asks for.
     pub fn act(&mut self, action: Action, ctx: &Context) {
+        self.messages.pass();
         super::acting::act(self, action, ctx);
     }
 }

@@ -10,7 +10,7 @@ use crate::picture::{Ink, LaneChoice, shortened};
 use crate::settings::PRESETS;
 use crate::units::{self, Unit};
 use egui::containers::menu::{MenuButton, MenuConfig};
-use egui::{Align, Button, Label, Layout, PopupCloseBehavior, RichText, Ui};
+use egui::{Align, Button, Context, Label, Layout, Order, Popup, PopupCloseBehavior, RichText, Ui};
 
 /// Letters of a recording's name in the head, at the most.
 const NAME_LETTERS: usize = 40;
@@ -73,6 +73,19 @@ pub(super) fn head(app: &mut App, ui: &mut Ui) {
 fn menu(ui: &mut Ui, title: &str, add: impl FnOnce(&mut Ui)) {
     let stays = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
     MenuButton::new(title).config(stays).ui(ui, add);
+}
+
+/// Closes an open menu when the hand drags something that lies under it.
+pub(super) fn close_left_menu(ctx: &Context) {
+    let drags = ctx.input(|i| i.pointer.is_decidedly_dragging());
+    let origin = ctx.input(|i| i.pointer.press_origin()).filter(|_| drags);
+    let under = |at| {
+        let layer = ctx.layer_id_at(at);
+        layer.is_none_or(|l| matches!(l.order, Order::Background | Order::Middle))
+    };
+    if origin.is_some_and(under) {
+        Popup::close_all(ctx);
+    }
 }
 
 /// What is open, in what room there is.

@@ -19,6 +19,9 @@ fn hint(response: Response, anchor: Rect, align: RectAlign, text: &str) -> Respo
     response.ctx.accesskit_node_builder(response.id, |node| {
         node.set_description(describe);
     });
+    if is_done_with(&response) {
+        return response;
+    }
     let mut tooltip = Tooltip::for_enabled(&response);
     tooltip.popup = tooltip.popup.anchor(anchor).align(align);
     tooltip.show(|ui| {
@@ -26,4 +29,17 @@ fn hint(response: Response, anchor: Rect, align: RectAlign, text: &str) -> Respo
         ui.add(Label::new(text));
     });
     response
+}
+
+/// Whether the control has been pressed or dragged since the pointer came to it: then its help is
+/// not wanted any more.
+fn is_done_with(response: &Response) -> bool {
+    let id = response.id.with("done with");
+    let before = response.ctx.data(|d| d.get_temp(id)).unwrap_or(false);
+    let held = response.is_pointer_button_down_on() || response.dragged();
+    let now = held || (before && response.contains_pointer());
+    if now != before {
+        response.ctx.data_mut(|d| d.insert_temp(id, now));
+    }
+    now
 }

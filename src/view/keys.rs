@@ -2,7 +2,7 @@
 
 use super::action::{Action, Entry, entries};
 use super::lane_area;
-use egui::{Key, Modifiers, Popup, Ui};
+use egui::{Event, InputState, Key, Modifiers, Popup, Ui};
 
 impl Entry {
     /// The key in words, empty where there is none.
@@ -67,37 +67,73 @@ impl Others {
     }
 }
 
-/// The actions whose keys were pressed and are not wanted elsewhere.
+/// The actions whose keys were pressed and are not wanted elsewhere. What follows a key that begins
+/// the typing of a text is that text, also where a slow frame brings both at once.
 pub fn pressed(ui: &Ui) -> Vec<Action> {
     let others = Others::of(ui);
-    ui.input_mut(|input| {
-        let mut hit = |e: &&Entry| {
-            let Some((modifiers, key)) = e.key.filter(|(m, k)| others.leave(*m, *k)) else {
-                return false;
-            };
-            // A plus or a question mark may need the shift key, whatever the keyboard.
-            match key {
-                Key::Plus => {
-                    input.consume_key(Modifiers::NONE, Key::Plus)
-                        || input.consume_key(Modifiers::NONE, Key::Equals)
-                        || input.consume_key(Modifiers::SHIFT, Key::Plus)
-                }
-                Key::Questionmark => {
-                    input.consume_key(Modifiers::NONE, key)
-                        || input.consume_key(Modifiers::SHIFT, key)
-                        || input.consume_key(Modifiers::SHIFT, Key::Slash)
-                }
-                _ => input.consume_key(modifiers, key),
-            }
+    let hits = ui.input_mut(|input| {
+        let typed = input.events.split_off(end_of_keys(&input.events, others));
+        let hits = hits(input, others);
+        input.events.extend(typed);
+        hits
+    });
+    if !hits.is_empty() {
+        // A menu that is open has been left by that.
+        Popup::close_all(ui.ctx());
+    }
+    hits
+}
+
+/// How many of these events may hold keys of the window.
+fn end_of_keys(events: &[Event], others: Others) -> usize {
+    let begins_text = |event: &Event| {
+        let Event::Key {
+            key,
+            modifiers,
+            pressed: true,
+            ..
+        } = event
+        else {
+            return false;
         };
-        // The more modifiers, the earlier: a bare key also fits with shift held.
-        let mut all: Vec<_> = entries().collect();
-        all.sort_by_key(|e| {
-            e.key
-                .map_or(0, |(m, _)| -i32::from(m.shift) - i32::from(m.command))
-        });
-        all.iter().filter(|e| hit(e)).map(|e| e.action).collect()
-    })
+        [Action::Find, Action::OpenPath].iter().any(|action| {
+            let own = action.entry().key;
+            own.is_some_and(|(m, k)| {
+                k == *key && modifiers.matches_logically(m) && others.leave(m, k)
+            })
+        })
+    };
+    let first = events.iter().position(begins_text);
+    first.map_or(events.len(), |at| at + 1)
+}
+
+fn hits(input: &mut InputState, others: Others) -> Vec<Action> {
+    let mut hit = |e: &&Entry| {
+        let Some((modifiers, key)) = e.key.filter(|(m, k)| others.leave(*m, *k)) else {
+            return false;
+        };
+        // A plus or a question mark may need the shift key, whatever the keyboard.
+        match key {
+            Key::Plus => {
+                input.consume_key(Modifiers::NONE, Key::Plus)
+                    || input.consume_key(Modifiers::NONE, Key::Equals)
+                    || input.consume_key(Modifiers::SHIFT, Key::Plus)
+            }
+            Key::Questionmark => {
+                input.consume_key(Modifiers::NONE, key)
+                    || input.consume_key(Modifiers::SHIFT, key)
+                    || input.consume_key(Modifiers::SHIFT, Key::Slash)
+            }
+            _ => input.consume_key(modifiers, key),
+        }
+    };
+    // The more modifiers, the earlier: a bare key also fits with shift held.
+    let mut all: Vec<_> = entries().collect();
+    all.sort_by_key(|e| {
+        e.key
+            .map_or(0, |(m, _)| -i32::from(m.shift) - i32::from(m.command))
+    });
+    all.iter().filter(|e| hit(e)).map(|e| e.action).collect()
 }
 
 #[cfg(test)]

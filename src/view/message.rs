@@ -55,6 +55,13 @@ impl Messages {
         self.present.as_ref()
     }
 
+    /// Takes away a notice: something else is being done. A failure stays.
+    pub fn pass(&mut self) {
+        if matches!(self.present, Some(Message::Done(_))) {
+            self.put(None);
+        }
+    }
+
     /// Takes away a notice that has been shown for long enough.
     pub fn fade(&mut self, ctx: &Context) {
         if !matches!(self.present, Some(Message::Done(_))) {

@@ -286,6 +286,31 @@ fn letters_that_are_typed_are_no_keys() {
     assert_eq!(desk.control("Find").value().as_deref(), Some("M"));
 }
 
+/// A frame that took long brings the key and what was typed behind it at once.
+#[test]
+fn letters_behind_ctrl_f_are_text_in_the_same_frame_already() {
+    let mut desk = Desk::opened();
+    desk.press(Key::P);
+    let key = |key: Key, modifiers: Modifiers| egui::Event::Key {
+        key,
+        physical_key: None,
+        pressed: true,
+        repeat: false,
+        modifiers,
+    };
+    let events = [
+        key(Key::F, ctrl(Modifiers::NONE)),
+        key(Key::M, Modifiers::NONE),
+        egui::Event::Text("m".into()),
+        key(Key::T, Modifiers::NONE),
+        egui::Event::Text("t".into()),
+    ];
+    desk.window.input_mut().events.extend(events);
+    desk.settle();
+    assert_eq!(desk.app().marks(), [None; 2]);
+    assert_eq!(desk.control("Find").value().as_deref(), Some("mt"));
+}
+
 #[test]
 fn ctrl_z_belongs_to_the_text_that_is_typed() {
     let mut desk = Desk::opened();

@@ -10,6 +10,7 @@ mod going;
 mod keys;
 mod lanes;
 mod listing;
+mod manners;
 mod pictures;
 mod raster;
 mod real;

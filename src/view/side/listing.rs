@@ -5,7 +5,7 @@ use crate::signal::Character;
 use crate::study;
 use crate::view::style::colour;
 use egui::{
-    Align2, FontId, Key, Pos2, Rect, Role, ScrollArea, Sense, TextEdit, Ui, Vec2, WidgetInfo,
+    Align2, FontId, Id, Key, Pos2, Rect, Role, ScrollArea, Sense, TextEdit, Ui, Vec2, WidgetInfo,
 };
 
 /// Characters in a row.
@@ -77,6 +77,9 @@ impl Listing {
     ) -> ListingHand {
         let mut hand = ListingHand::default();
         ui.horizontal(|ui| hand.select = self.search(ui, characters, selected));
+        if ui.input(|i| i.key_pressed(Key::Escape)) {
+            self.complaint = None;
+        }
         if let Some(complaint) = &self.complaint {
             ui.colored_label(colour(theme, Ink::Fault), complaint);
         }
@@ -116,15 +119,18 @@ impl Listing {
         characters: &[Character],
         selected: Option<usize>,
     ) -> Option<usize> {
+        let id = Id::unique("find");
+        if std::mem::take(&mut self.wants_focus) {
+            // Before it is drawn, so that it takes what has been typed already.
+            ui.memory_mut(|m| m.request_focus(id));
+        }
         let edit = TextEdit::singleline(&mut self.pattern)
+            .id(id)
             .hint_text("text, or 0x41 4C")
             .desired_width(ui.available_width() - 118.0);
         let edit = ui.add(edit);
         edit.widget_info(|| WidgetInfo::labeled(Role::SearchInput, true, "Find"));
         let edit = edit.on_hover_text("A text, or bytes in hexadecimal behind 0x.");
-        if std::mem::take(&mut self.wants_focus) {
-            edit.request_focus();
-        }
         let enter = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         let next = ui
             .button("Next")
