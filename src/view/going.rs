@@ -4,8 +4,9 @@
 use super::app::App;
 use super::selection::Selection;
 use crate::picture::time_label;
+use crate::signal::Traces;
 use crate::study::Difference;
-use crate::units::{self, Unit};
+use crate::units;
 
 /// In the middle of the view is what lies within this part of its length.
 const IN_THE_MIDDLE: f64 = 1e-6;
@@ -73,7 +74,7 @@ impl App {
         let least = least.map_or(String::new(), |(margin_percent, index)| {
             format!(
                 "; the least margin is {} at {}",
-                units::show_digits(margin_percent, Unit::Percent, 3),
+                units::percent(margin_percent),
                 self.time_of(whole.characters[index].at_s)
             )
         });
@@ -113,7 +114,7 @@ impl App {
         }
     }
 
-    /// Selects the character with the least margin; from one that was selected so, the one with
+    /// Selects the character with the least margin of those without a fault; from one that was selected so, the one with
     /// the next greater margin, or the next lesser one where `on` does not hold.
     pub(super) fn go_weaker(&mut self, on: bool) {
         if self.says_nothing_read() {
@@ -121,6 +122,12 @@ impl App {
         }
         let whole = self.session.whole();
         let all = &whole.characters;
+        let sound = margins(&whole).count();
+        if sound == 0 {
+            let said =
+                "Every character has a fault, and so no margin: F goes from one to the next.";
+            return self.messages.done(said);
+        }
         let at = self.weak.filter(|_| self.weak == self.selected());
         let at = at.and_then(|i| Some((all.get(i)?.margin_percent, i)));
         let next = match (at, on) {
@@ -131,20 +138,19 @@ impl App {
                 .reduce(|a, b| if before(a, b) { b } else { a }),
         };
         let Some((margin_percent, index)) = next else {
-            let (end, of) = if on {
-                ("greatest", all.len())
-            } else {
-                ("least", 1)
-            };
-            let said = format!("This is the {end} margin, number {of} of {}.", all.len());
+            let end = if on { "greatest" } else { "least" };
+            let said = format!(
+                "This is the {end} margin of {} without a fault.",
+                units::counted(sound, "character")
+            );
             return self.messages.done(said);
         };
         let rank = margins(&whole).filter(|m| before(*m, (margin_percent, index)));
         let said = format!(
-            "Margin {}, number {} of {} from the least.",
-            units::show_digits(margin_percent, Unit::Percent, 3),
+            "Margin {}, number {} from the least of {} without a fault.",
+            units::percent(margin_percent),
             rank.count() + 1,
-            units::counted(all.len(), "character")
+            units::counted(sound, "character")
         );
         self.select(index);
         self.weak = self.selected();
@@ -216,9 +222,12 @@ impl App {
 /// A margin in per cent of a bit, and the character that has it.
 type Margin = (f64, usize);
 
-fn margins(whole: &crate::signal::Traces) -> impl Iterator<Item = Margin> {
-    let all = whole.characters.iter().enumerate();
-    all.map(|(i, c)| (c.margin_percent, i))
+/// The margins of the characters without faults: of one that has a fault it is not known which
+/// transition belongs to which bit.
+fn margins(whole: &Traces) -> impl Iterator<Item = Margin> {
+    let sound = whole.characters.iter().enumerate();
+    let sound = sound.filter(|(_, c)| !c.faults.any());
+    sound.map(|(i, c)| (c.margin_percent, i))
 }
 
 /// Whether a margin comes first: it is less, or as great and earlier.

@@ -183,7 +183,7 @@ pub const MENUS: &[(&str, &[Entry])] = &[
             plain(
                 Action::Weaker,
                 "Least margin",
-                "Select the character with the least margin; again: the next least.",
+                "Select the character without a fault that has the least margin; again: the next least.",
                 Key::W,
             ),
             shift(

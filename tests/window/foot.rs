@@ -28,7 +28,7 @@ fn every_sentence_of_the_foot_is_seen_whole() {
     let all: Vec<Rect> = [
         "Framing error",
         "The least margin is",
-        "is too long: with",
+        "is too long: ",
         "squarer ",
     ]
     .iter()

@@ -92,7 +92,8 @@ fn the_weakest_characters_are_gone_to_one_by_one() {
     for rank in 0..3 {
         desk.press(Key::W);
         assert_eq!(desk.app().selected(), Some(order[rank]), "{rank}");
-        assert!(desk.says(&format!("number {} of {}", rank + 1, order.len())));
+        let said = format!("number {} from the least of {}", rank + 1, order.len());
+        assert!(desk.says(&said), "{said}");
     }
     desk.press_with(Modifiers::SHIFT, Key::W);
     assert_eq!(desk.app().selected(), Some(order[1]));
@@ -100,6 +101,19 @@ fn the_weakest_characters_are_gone_to_one_by_one() {
     desk.press(Key::Period);
     desk.press(Key::W);
     assert_eq!(desk.app().selected(), Some(order[0]));
+}
+
+/// Where all characters have faults, none has a margin; F goes on among them.
+#[test]
+fn characters_with_faults_are_not_gone_to_for_their_margin() {
+    let mut desk = Desk::opened();
+    desk.control("long width").set_value_accesskit(3.6e-3);
+    desk.settle();
+    let whole = desk.app().whole();
+    assert_eq!(whole.faulty.len(), whole.characters.len());
+    desk.press(Key::W);
+    assert_eq!(desk.app().selected(), None);
+    assert!(desk.says("Every character has a fault"));
 }
 
 /// A long width that lets go within a cycle of space makes start bits that are gone in their
