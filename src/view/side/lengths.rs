@@ -1,7 +1,7 @@
 //! How long the cycles in view are, with both one-shot widths drawn in: whether the short width
 //! parts the tones shows at a glance.
 
-use super::{GRID, LABELS};
+use super::axes::{AxisOf, with_axes};
 use crate::picture::{Ink, Theme};
 use crate::settings::{Bench, Trigger};
 use crate::study::{self, Histogram, Lengths, Tones};
@@ -9,7 +9,7 @@ use crate::units::{self, Unit};
 use crate::view::style::colour;
 use crate::view::survey::{Survey, split_s};
 use egui::{RichText, Role, Ui, WidgetInfo};
-use egui_plot::{AxisHints, Bar, BarChart, Plot, VLine};
+use egui_plot::{Bar, BarChart, Plot, VLine};
 
 /// Draws the histogram of cycles and half cycles.
 pub fn lengths_chart(ui: &mut Ui, survey: &Survey, bench: &Bench, theme: Theme) {
@@ -28,34 +28,29 @@ pub fn lengths_chart(ui: &mut Ui, survey: &Survey, bench: &Bench, theme: Theme) 
     };
     let limit_us = lengths.bin_s * lengths.cycles.counts.len() as f64 * 1e6;
     let height = (ui.available_height() - 170.0).clamp(120.0, 420.0);
+    let axes = [("µs", 0.0), ("count", 1.0)].map(|(name, least_step)| AxisOf { name, least_step });
     let plot = Plot::new("lengths")
         .height(height)
-        .custom_x_axes(vec![AxisHints::new_x().label("µs").label_spacing(LABELS)])
-        .y_axis_label("count")
-        .default_x_bounds(0.0, limit_us)
-        .grid_spacing(GRID)
-        .grid_color(colour(theme, Ink::Rule))
-        .show_background(false)
-        .allow_scroll(false)
-        .show(ui, |plot| {
-            let mut chart = |name: &str, histogram: &Histogram, ink: Ink, part: f32| {
-                let fill = colour(theme, ink).gamma_multiply(part);
-                plot.bar_chart(BarChart::new(name, bars(histogram)).color(fill));
-            };
-            chart("high half cycles", &lengths.highs, Ink::Squarer, 0.55);
-            chart("low half cycles", &lengths.lows, Ink::Shaped, 0.55);
-            chart("cycles", &lengths.cycles, Ink::Source, 0.9);
-            for (name, width_s, ink) in [
-                ("short width", bench.short.width_s, Ink::Short),
-                ("long width", bench.long.width_s, Ink::Long),
-            ] {
-                plot.vline(
-                    VLine::new(name, width_s * 1e6)
-                        .color(colour(theme, ink))
-                        .width(2.0),
-                );
-            }
-        });
+        .default_x_bounds(0.0, limit_us);
+    let plot = with_axes(plot, axes, theme).show(ui, |plot| {
+        let mut chart = |name: &str, histogram: &Histogram, ink: Ink, part: f32| {
+            let fill = colour(theme, ink).gamma_multiply(part);
+            plot.bar_chart(BarChart::new(name, bars(histogram)).color(fill));
+        };
+        chart("high half cycles", &lengths.highs, Ink::Squarer, 0.55);
+        chart("low half cycles", &lengths.lows, Ink::Shaped, 0.55);
+        chart("cycles", &lengths.cycles, Ink::Source, 0.9);
+        for (name, width_s, ink) in [
+            ("short width", bench.short.width_s, Ink::Short),
+            ("long width", bench.long.width_s, Ink::Long),
+        ] {
+            plot.vline(
+                VLine::new(name, width_s * 1e6)
+                    .color(colour(theme, ink))
+                    .width(2.0),
+            );
+        }
+    });
     plot.response
         .widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Chart of cycle lengths"));
     for (text, ink) in [

@@ -9,19 +9,6 @@ pub use lengths::lengths_chart;
 pub use listing::Listing;
 pub use spectrum::spectrum_chart;
 
-use egui::Rangef;
-
-/// Points between grid lines of a chart: the faintest, and the first at full strength.
-const GRID: Rangef = Rangef {
-    min: 12.0,
-    max: 60.0,
-};
-/// The same for the labels of an axis.
-const LABELS: Rangef = Rangef {
-    min: 28.0,
-    max: 50.0,
-};
-
 /// What the panel shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Side {
