@@ -267,6 +267,31 @@ proptest! {
     }
 }
 
+proptest! {
+    /// The first look at a stretch shows what the whole recording gives there.
+    #[test]
+    fn a_look_at_a_stretch_has_the_edges_of_the_whole(
+        bytes in vec(any::<u8>(), 8..16),
+        from in 0.2..0.6f64,
+        short_s in 450e-6..800e-6,
+        long_s in 850e-6..2e-3,
+    ) {
+        let mut bench = Bench::default();
+        (bench.short.width_s, bench.long.width_s) = (short_s, long_s);
+        bench.tape.leader_s = 0.1;
+        let tape = tape::record(&bytes, &bench.tape);
+        let from_s = from * tape.duration_s();
+        let (to_s, lead_s) = (from_s + 0.08, 20.0 / 300.0);
+        let whole = Chain::read(&bench, &tape);
+        let near = Chain::near(&bench, &tape, from_s, to_s, lead_s);
+        let inside = |edges: &Edges| edges.times_s()[edges.within(from_s, to_s)].to_vec();
+        prop_assert_eq!(inside(&near.squarer), inside(&whole.squarer));
+        prop_assert_eq!(inside(&near.short), inside(&whole.short));
+        prop_assert_eq!(inside(&near.long), inside(&whole.long));
+        prop_assert!(near.squarer.len() < whole.squarer.len());
+    }
+}
+
 /// Long enough for the chain to forget several times, a character at a time.
 #[test]
 fn a_chain_that_forgets_reads_the_same() {

@@ -86,7 +86,8 @@ impl Chain {
         let rate_hz = f64::from(recording.rate_hz());
         let all = recording.samples();
         let index = |time_s: f64| ((time_s * rate_hz).max(0.0) as usize).min(all.len());
-        let (start, end) = (index(from_s - lead_s), index(to_s + 1.0 / rate_hz));
+        // An edge before the end is found with the sample behind it.
+        let (start, end) = (index(from_s - lead_s), index(to_s + 2.0 / rate_hz));
         let mut chain = Self::beginning_at(start as u64, bench, recording.rate_hz());
         chain.push(&all[start..end.max(start)]);
         chain.finish()
