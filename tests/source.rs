@@ -347,6 +347,20 @@ fn reading_ends_where_no_more_is_wanted() {
     }
 }
 
+#[test]
+fn what_stops_the_taker_is_not_put_on_the_decoder() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("tone.flac");
+    ffmpeg(&Tone::new(1, 48_000), "-ac 1", &path);
+    let stopped = std::panic::catch_unwind(|| {
+        open(&path, &SourceSettings::default(), &mut |_| {
+            panic!("of its own")
+        })
+    });
+    let why = stopped.unwrap_err();
+    assert_eq!(why.downcast_ref::<&str>(), Some(&"of its own"));
+}
+
 /// A square wave at full scale is clipped at each of its flat tops and floors, whatever encoding
 /// holds it; a sine of half the level is not.
 #[test]

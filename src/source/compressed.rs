@@ -8,7 +8,7 @@ use super::{Found, check_rate};
 use crate::settings::SourceSettings;
 use crate::units::counted;
 use std::io::ErrorKind;
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use symphonia::core::audio::GenericAudioBufferRef;
 use symphonia::core::codecs::CodecInfo;
 use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
@@ -45,9 +45,14 @@ pub(super) fn read(
         false => Box::new(source),
     };
     let stream = MediaSourceStream::new(source, Default::default());
-    // The decoders are not ours: what stops one of them must not stop the program.
-    catch_unwind(AssertUnwindSafe(|| decode(stream, kind, settings, outlet)))
-        .unwrap_or_else(|_| Err(Fault::Damaged("its decoder gave up on it".to_owned())))
+    // The decoders are not ours: what stops one of them must not stop the program. What stops
+    // those who take the samples is none of theirs.
+    catch_unwind(AssertUnwindSafe(|| decode(stream, kind, settings, outlet))).unwrap_or_else(
+        |panic| match outlet.is_giving() {
+            true => resume_unwind(panic),
+            false => Err(Fault::Damaged("its decoder gave up on it".to_owned())),
+        },
+    )
 }
 
 /// Whether an IFF file is shorter than its form, whose size stands in its bytes 4 to 8.

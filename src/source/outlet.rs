@@ -43,6 +43,7 @@ pub(super) struct Outlet<'a> {
     coming: Coming,
     frames: u64,
     repaired: usize,
+    giving: bool,
 }
 
 impl<'a> Outlet<'a> {
@@ -59,6 +60,7 @@ impl<'a> Outlet<'a> {
             },
             frames: 0,
             repaired: 0,
+            giving: false,
         }
     }
 
@@ -76,6 +78,7 @@ impl<'a> Outlet<'a> {
         self.frames += block.len() as u64;
         let part = |promised| (self.frames as f32 / promised as f32).min(1.0);
         let (clip_v, part) = (self.clip_v(), self.coming.promised.map(part));
+        self.giving = true;
         let flow = (self.take)(Block {
             samples: block,
             rate_hz: self.coming.rate_hz,
@@ -83,11 +86,17 @@ impl<'a> Outlet<'a> {
             part,
             room: self.coming.room,
         });
+        self.giving = false;
         block.clear();
         match flow {
             ControlFlow::Continue(()) => Ok(()),
             ControlFlow::Break(()) => Err(Fault::Stopped),
         }
+    }
+
+    /// Whether a block is being taken at this moment.
+    pub(super) fn is_giving(&self) -> bool {
+        self.giving
     }
 
     /// Samples a second.
