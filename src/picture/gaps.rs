@@ -4,6 +4,7 @@
 //! the strip is as wide as it must be to be seen. Its ragged edges tell it from all else without
 //! any colour.
 
+use super::list::MEAN_ADVANCE;
 use super::{Anchor, DisplayList, Font, Ink, Item, Paint, Rect, Span};
 use crate::signal::Gap;
 
@@ -15,8 +16,6 @@ const TOOTH: [f32; 2] = [1.8, 9.0];
 const SIZE: f32 = 11.0;
 /// How far below the top a label stands, under the flags of the marks.
 const LABEL_Y: f32 = 24.0;
-/// Mean width of a letter for each point of its size, measured generously.
-const MEAN_ADVANCE: f32 = 0.56;
 
 /// Gaps that show as one strip.
 struct Strip<'a> {

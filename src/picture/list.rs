@@ -82,6 +82,9 @@ pub enum Font {
 /// Width of a letter of [`Font::Mono`] for each point of its size.
 pub const MONO_ADVANCE: f32 = 0.65;
 
+/// Mean width of a letter of [`Font::Plain`] for each point of its size, measured generously.
+pub const MEAN_ADVANCE: f32 = 0.56;
+
 /// One thing to draw.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Item {

@@ -1,5 +1,6 @@
 //! A page for the notes: a caption over the lanes.
 
+use super::list::MEAN_ADVANCE;
 use super::{
     Anchor, DisplayList, Font, Ink, LaneChoice, Marks, Peaks, Rect, Scene, Span, lanes, time_label,
 };
@@ -33,9 +34,7 @@ pub struct PageSpec<'a> {
 }
 
 const MARGIN: f32 = 28.0;
-/// Mean width of a letter of the plain face for each point of its size, measured generously.
-const MEAN_ADVANCE: f32 = 0.56;
-/// The same of the bold face, for which capitals are reckoned with.
+/// Mean width of a letter of the bold face for each point of its size, for which capitals are reckoned with.
 const BOLD_ADVANCE: f32 = 0.66;
 const NAME_SIZE: f32 = 19.0;
 

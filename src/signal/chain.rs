@@ -1,7 +1,7 @@
 //! The stages joined: samples in, every stage's trace out.
 
 use super::origin::OriginFinder;
-use super::{Character, Edges, Framer, InputNetwork, OneShot, Recording, Squarer};
+use super::{Character, Edges, Framer, InputNetwork, OneShot, Recording, Squarer, faulty};
 use crate::settings::Bench;
 use std::sync::Arc;
 
@@ -218,14 +218,8 @@ impl Circuit {
         let from = self.characters.len();
         self.framer.finish(end_s, &mut self.characters);
         self.place(from, &squared);
-        let faulty = |(i, c): (usize, &Character)| c.faults.any().then_some(i);
         Traces {
-            faulty: self
-                .characters
-                .iter()
-                .enumerate()
-                .filter_map(faulty)
-                .collect(),
+            faulty: faulty(&self.characters),
             false_starts_s: self.framer.take_false_starts_s(),
             squarer: squared,
             short: self.short_trace,

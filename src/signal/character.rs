@@ -100,6 +100,13 @@ pub fn least_margin_percent<'a>(
     sound.map(|c| c.margin_percent).reduce(f64::min)
 }
 
+/// The indices of the characters that have faults.
+pub fn faulty(characters: &[Character]) -> Vec<usize> {
+    let all = characters.iter().enumerate();
+    all.filter_map(|(i, c)| c.faults.any().then_some(i))
+        .collect()
+}
+
 impl Character {
     /// The character `by_s` later.
     pub fn moved(self, by_s: f64) -> Self {

@@ -17,7 +17,7 @@ mod recording;
 mod squarer;
 
 pub use chain::{Chain, Traces};
-pub use character::{Character, Faults, Instants, least_margin_percent};
+pub use character::{Character, Faults, Instants, faulty, least_margin_percent};
 pub use edges::{EdgeRun, Edges};
 pub use framer::Framer;
 pub use gap::{Cause, Gap};

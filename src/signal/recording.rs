@@ -13,24 +13,22 @@ const LIMIT_V: f32 = 1e6;
 pub struct Recording {
     samples: Vec<f32>,
     rate_hz: u32,
-    repaired: usize,
     begins_at_s: f64,
     gaps: Arc<[Gap]>,
 }
 
 impl Recording {
     /// A recording from samples in volts. Samples that are not numbers become 0 V, those beyond
-    /// a million volts are cut to it; [`Recording::repaired`] counts both.
+    /// a million volts are cut to it; [`repair`] counts both.
     ///
     /// # Panics
     /// If `rate_hz` is 0: the sources refuse such a file before it gets here.
     pub fn new(mut samples: Vec<f32>, rate_hz: u32) -> Self {
         assert!(rate_hz > 0, "a recording needs a sample rate");
-        let repaired = repair(&mut samples);
+        repair(&mut samples);
         Self {
             samples,
             rate_hz,
-            repaired,
             begins_at_s: 0.0,
             gaps: Arc::default(),
         }
@@ -63,13 +61,6 @@ impl Recording {
         &self.gaps
     }
 
-    /// Adds samples at the end, repaired as in [`Recording::new`].
-    pub fn extend(&mut self, samples: &[f32]) {
-        let from = self.samples.len();
-        self.samples.extend_from_slice(samples);
-        self.repaired += repair(&mut self.samples[from..]);
-    }
-
     /// The samples in volts.
     pub fn samples(&self) -> &[f32] {
         &self.samples
@@ -83,11 +74,6 @@ impl Recording {
     /// Length in seconds.
     pub fn duration_s(&self) -> f64 {
         self.samples.len() as f64 / f64::from(self.rate_hz)
-    }
-
-    /// How many samples were not numbers, or beyond a million volts.
-    pub fn repaired(&self) -> usize {
-        self.repaired
     }
 }
 
@@ -119,7 +105,6 @@ mod tests {
         let wild = vec![0.5, f32::NAN, f32::INFINITY, f32::NEG_INFINITY, -3e38];
         let recording = Recording::new(wild, 8000);
         assert_eq!(recording.samples(), [0.5, 0.0, LIMIT_V, -LIMIT_V, -LIMIT_V]);
-        assert_eq!(recording.repaired(), 4);
         assert_eq!(recording.duration_s(), 5.0 / 8000.0);
     }
 }

@@ -8,7 +8,7 @@ use super::reading::{Layout, ReadRequest, Reading, read};
 use super::tape_desk::as_document;
 use crate::picture::Span;
 use crate::settings::{Bench, SourceSettings};
-use crate::signal::{Chain, Traces};
+use crate::signal::{Chain, Traces, faulty};
 use crate::study::{Comparison, compare};
 use crate::tape::Tape;
 use crate::worker::Worker;
@@ -114,11 +114,7 @@ impl Session {
         let document = Document::new(PathBuf::new(), recording, about, self.bench.source, true);
         let mut traces = Chain::read(&self.bench, &document.recording);
         traces.characters = rolled.characters;
-        let faulty = traces.characters.iter().enumerate();
-        traces.faulty = faulty
-            .filter(|(_, c)| c.faults.any())
-            .map(|(i, _)| i)
-            .collect();
+        traces.faulty = faulty(&traces.characters);
         self.reading = Some(Reading {
             recording: Arc::clone(&document.recording),
             bench: self.bench,

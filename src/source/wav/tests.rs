@@ -269,7 +269,8 @@ proptest! {
     }
 }
 
-/// Single precision rounds another way at each.
+/// Single precision rounds another way at each. The greatest positive code of A-law is 0xAA, of
+/// mu-law 0x80 (ITU-T G.711; the codes are from memory).
 #[test]
 fn clipping_is_seen_at_every_full_scale() {
     for (tag, top) in [(1, 255), (6, 0xAA), (7, 0x80)] {

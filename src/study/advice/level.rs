@@ -4,9 +4,9 @@ use crate::settings::Bench;
 use crate::signal::{Levels, Traces};
 use crate::units::{Unit, show_digits};
 
-/// Hum is spoken of where it has this part of the tones' root mean square.
+/// Hum is spoken of where it has this part of the tones' root mean square. Our own choice.
 const HUM: f64 = 0.3;
-/// A high-pass from this corner on takes mains hum away, in hertz.
+/// A high-pass from this corner on takes mains hum away, in hertz. Common practice, no source.
 const AGAINST_HUM_HZ: f64 = 150.0;
 
 /// A level that does not reach the squarer, or hum beside the tones.

@@ -14,7 +14,7 @@ pub(super) fn advice(tones: &Tones, levels: &Levels, bench: &Bench) -> Option<St
     let percent = |count: usize| show_digits(count as f64 / all * 100.0, Unit::Percent, 2);
     let volts = |v| show_digits(v, Unit::Volts, 2);
     let hysteresis_v = bench.squarer.hysteresis_v;
-    // A quarter of the swing between the tones' peaks.
+    // A quarter of the swing between the tones' peaks: common practice, no source.
     let safe_v = levels.tone_peak_v() * bench.input.gain / 2.0;
     if tones.short_cycles as f64 > MANY * all {
         let mut ways = Vec::new();

@@ -4,7 +4,8 @@ use crate::settings::{Bench, Trigger};
 use crate::study::Tones;
 use crate::units::{Unit, show_digits};
 
-/// A width that lies within this part of a limit has no room for the spread of parts.
+/// A width that lies within this part of a limit has no room for the spread of parts. Our own
+/// choice.
 const NEAR: f64 = 0.1;
 /// A space may end so much of a bit late before it is spoken of.
 const LATE: f64 = 0.3;
