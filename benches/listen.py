@@ -108,13 +108,14 @@ def latency(card, program, folder):
     # A gap that is no whole number of blocks, so that characters end anywhere in one.
     tape, ends_s = make_tape(program, folder, TEXT * 8, "61ms")
     for second in (True, False):
-        listening = listen(card, program, folder)
-        printed = []
-        stamped(listening.stdout, 1 << 10, printed)
-        begin_s = play(card, tape, second)
-        listening.send_signal(signal.SIGINT)
-        listening.wait()
-        os.remove(os.path.join(folder, "heard.wav"))
+        # A capture writes over nothing, neither a recording nor a report.
+        with tempfile.TemporaryDirectory(dir=folder) as kept:
+            listening = listen(card, program, kept)
+            printed = []
+            stamped(listening.stdout, 1 << 10, printed)
+            begin_s = play(card, tape, second)
+            listening.send_signal(signal.SIGINT)
+            listening.wait()
         times_s = [t for t, piece in printed for _ in piece]
         tell("character on standard output", second, times_s, ends_s, begin_s)
 
