@@ -6,10 +6,12 @@ use super::{Failure, args, input};
 use crate::export::Reading;
 use crate::settings::Bench;
 use crate::signal::{Chain, LevelSum, Levels, Recording, Traces};
-use crate::source::{self, About, Block};
+use crate::source::{self, About, Again, Block, Origin};
+use crate::study::{self, Advice};
 use clap::ArgMatches;
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::sync::Arc;
 
 /// Samples that are worked on at a time.
 const PIECE: usize = 1 << 16;
@@ -17,6 +19,8 @@ const PIECE: usize = 1 << 16;
 /// What the stages make of a recording with some settings.
 pub(super) struct Decoded {
     pub about: About,
+    /// Where the recording can be read again from.
+    origin: Origin,
     pub bench: Bench,
     pub levels: Levels,
     pub traces: Traces,
@@ -36,13 +40,18 @@ impl Decoded {
             }
             ControlFlow::Continue(())
         };
-        let about = if input::is_standard(file) {
-            let bytes = input::standard()?;
-            source::stream_bytes(bytes, input::STANDARD, &bench.source, &mut take)?
-        } else {
-            source::stream(file, &bench.source, &mut take)?
+        let origin = match input::is_standard(file) {
+            true => Origin::Bytes(input::standard()?.into()),
+            false => Origin::File(file.to_owned()),
         };
-        Ok(reader.finish(about))
+        let about = match &origin {
+            Origin::Bytes(bytes) => {
+                let bytes = Arc::clone(bytes);
+                source::stream_bytes(bytes, input::STANDARD, &bench.source, &mut take)?
+            }
+            Origin::File(path) => source::stream(path, &bench.source, &mut take)?,
+        };
+        Ok(reader.finish(about, origin))
     }
 
     /// The same with the recording, for those that draw it.
@@ -57,7 +66,18 @@ impl Decoded {
             part: None,
             room: 0,
         });
-        Ok((reader.finish(opened.about), opened.recording))
+        let origin = Origin::File(file.to_owned());
+        Ok((reader.finish(opened.about, origin), opened.recording))
+    }
+
+    /// What would read the recording better, as tried on it.
+    pub fn advice(&self) -> Vec<Advice> {
+        let mut again = Again {
+            origin: &self.origin,
+            rate_hz: self.about.rate_hz,
+            channels: self.about.channels,
+        };
+        study::advise(&mut again, &self.bench, &self.traces, &self.levels)
     }
 
     /// The same for the exports.
@@ -107,13 +127,14 @@ impl Reader {
         }
     }
 
-    fn finish(self, about: About) -> Decoded {
+    fn finish(self, about: About, origin: Origin) -> Decoded {
         let (traces, levels) = match self.stages {
             Some((chain, levels)) => (chain.finish(), levels.levels()),
             None => Default::default(),
         };
         Decoded {
             about,
+            origin,
             bench: self.bench,
             levels,
             traces,

@@ -5,7 +5,7 @@ use super::decode::Decoded;
 use super::{Failure, args, input, output};
 use crate::export::{self, Reading, Summary};
 use crate::settings::Knob;
-use crate::study;
+use crate::study::Advice;
 use crate::units::{self, Unit};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use std::path::PathBuf;
@@ -71,18 +71,19 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     if let Some(out) = bytes {
         output::deliver(out, &values)?;
     }
+    let advice = decoded.advice();
     if json {
-        return output::print(export::json(&reading).as_bytes());
+        return output::print(export::json(&reading, &advice).as_bytes());
     }
     if to_standard == 0 {
         output::print(export::listing(&reading.traces.characters).as_bytes())?;
     }
-    output::tell(&summary(&reading));
+    output::tell(&summary(&reading, &advice));
     Ok(())
 }
 
 /// What there is to say about a reading, for people.
-fn summary(reading: &Reading<'_>) -> String {
+fn summary(reading: &Reading<'_>, advice: &[Advice]) -> String {
     let (about, levels) = (reading.about, reading.levels);
     let volts = |v| units::show_digits(v, Unit::Volts, 3);
     let all = Summary::of(reading.traces);
@@ -118,8 +119,7 @@ fn summary(reading: &Reading<'_>) -> String {
             units::percent(median)
         ));
     }
-    let advice = study::advice(reading.traces, levels, reading.bench);
-    lines.extend(advice.iter().map(|advice| format!("hint: {advice}")));
+    lines.extend(advice.iter().map(|a| format!("hint: {}", a.says)));
     lines.extend(about.notes.iter().map(|note| format!("note: {note}")));
     lines.join("\n")
 }

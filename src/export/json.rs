@@ -5,8 +5,10 @@ use super::knob_values::Knobs;
 use crate::settings::{Bench, Knob, STAGES, knobs_of};
 use crate::signal::{Character, Gap, Levels, Traces};
 use crate::source::About;
+use crate::study::{Advice, Tally};
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
+use std::collections::BTreeMap;
 
 /// A recording, what is known about it, and what the stages made of it with some settings.
 #[derive(Clone, Copy, Debug)]
@@ -21,16 +23,18 @@ pub struct Reading<'a> {
     pub traces: &'a Traces,
 }
 
-/// Writes a reading as one JSON object: `characters`, `settings`, `recording` and `summary`.
+/// Writes a reading as one JSON object: `characters`, `settings`, `recording`, `summary` and
+/// `advice`, the best first.
 ///
 /// Settings stand by stage and knob, quantities in seconds, hertz, volts or bauds, words as text.
 /// Those of the tape maker and of wear are left out: they have no part in a reading.
-pub fn json(reading: &Reading<'_>) -> String {
+pub fn json(reading: &Reading<'_>, advice: &[Advice]) -> String {
     let document = Document {
         characters: reading.traces.characters.iter().map(Row::of).collect(),
         settings: Stages(reading.bench),
         recording: Origin::of(reading),
         summary: Summary::of(reading.traces),
+        advice: advice.iter().map(Change::of).collect(),
     };
     // Writing plain figures and texts to memory does not fail.
     let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
@@ -44,6 +48,45 @@ struct Document<'a> {
     settings: Stages<'a>,
     recording: Origin<'a>,
     summary: Summary,
+    advice: Vec<Change<'a>>,
+}
+
+/// A change that was tried, with its knobs as flags take them.
+#[derive(Serialize)]
+struct Change<'a> {
+    says: &'a str,
+    changes: BTreeMap<String, String>,
+    before: Count,
+    after: Count,
+}
+
+#[derive(Serialize)]
+struct Count {
+    characters: usize,
+    without_fault: usize,
+    least_margin_percent: Option<f64>,
+}
+
+impl<'a> Change<'a> {
+    fn of(advice: &'a Advice) -> Self {
+        let changes = advice.changes.iter();
+        Self {
+            says: &advice.says,
+            changes: changes.map(|(k, v)| (k.id(), k.show(*v))).collect(),
+            before: Count::of(&advice.before),
+            after: Count::of(&advice.after),
+        }
+    }
+}
+
+impl Count {
+    fn of(tally: &Tally) -> Self {
+        Self {
+            characters: tally.characters,
+            without_fault: tally.sound,
+            least_margin_percent: tally.least_margin_percent,
+        }
+    }
 }
 
 #[derive(Serialize)]

@@ -3,6 +3,7 @@
 //! WAV is read by a tolerant reader of our own, everything else by symphonia. Files are read in
 //! blocks and not mapped: a mapped file that shrinks ends the program.
 
+mod again;
 mod capture_report;
 mod compressed;
 mod error;
@@ -13,6 +14,7 @@ mod mix;
 mod outlet;
 mod wav;
 
+pub use again::{Again, Origin};
 pub use capture_report::report_path;
 pub use error::SourceError;
 pub use interleaved::{Interleaved, Sample};
@@ -97,12 +99,12 @@ pub fn stream(
 /// # Errors
 /// One sentence that says what is wrong and what to do.
 pub fn stream_bytes(
-    bytes: Vec<u8>,
+    bytes: impl AsRef<[u8]> + Send + Sync + 'static,
     name: &str,
     settings: &SourceSettings,
     take: &mut Take<'_>,
 ) -> Result<About, SourceError> {
-    let length = bytes.len() as u64;
+    let length = bytes.as_ref().len() as u64;
     read(Cursor::new(bytes), length, name, settings, take).map_err(|fault| fault.of(name))
 }
 

@@ -20,7 +20,7 @@ mod stretches;
 mod tones;
 mod two_means;
 
-pub use advice::{advice, short_width_advice};
+pub use advice::{Advice, InMemory, Reread, Tally, advise};
 pub use bits::tape_bit_s;
 pub use blocks::{blocks, leaders};
 pub use compare::{Comparison, Difference, Verdict, compare};

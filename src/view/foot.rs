@@ -30,7 +30,8 @@ fn standing(app: &App, traces: &Traces) -> Vec<String> {
     let Some(ground) = ground(app, traces) else {
         return Vec::new();
     };
-    let mut rows = app.session.layout().advice.clone();
+    let advice = app.session.advice().first();
+    let mut rows: Vec<String> = advice.map(|a| a.says.clone()).into_iter().collect();
     let whole = app.session.whole();
     if let Some(c) = app.selected_in(&whole) {
         rows.push(character_text(ground, c));

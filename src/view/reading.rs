@@ -2,7 +2,7 @@
 
 use crate::settings::Bench;
 use crate::signal::{Chain, Levels, Recording, Traces, least_margin_percent};
-use crate::study::{self, Comparison};
+use crate::study::{self, Advice, Comparison, InMemory};
 use crate::worker::Outbox;
 use std::ops::Range;
 use std::sync::Arc;
@@ -30,14 +30,11 @@ pub struct Layout {
     pub leaders: Vec<(f64, f64)>,
     /// The least margin of the characters without faults, in per cent of a bit.
     pub least_margin_percent: Option<f64>,
-    /// What there is to say of the recording as a whole.
-    pub advice: Vec<String>,
 }
 
 /// What is asked of the thread that reads.
 pub(super) struct ReadRequest {
     pub recording: Arc<Recording>,
-    pub levels: Levels,
     pub bench: Bench,
     pub before: Option<Reading>,
     /// Traces to compare with.
@@ -53,7 +50,6 @@ pub(super) fn read(
 ) {
     let ReadRequest {
         recording,
-        levels,
         bench,
         before,
         held,
@@ -80,7 +76,7 @@ pub(super) fn read(
             chain.finish()
         }
     };
-    let layout = Arc::new(layout(&traces, &levels, &bench));
+    let layout = Arc::new(layout(&traces, &bench));
     let comparison = held.map(|held| {
         let comparison = study::compare(&held.characters, &traces.characters);
         (held, comparison)
@@ -94,8 +90,40 @@ pub(super) fn read(
     });
 }
 
+/// What is asked of the thread that looks for better settings.
+pub(super) struct AdviceRequest {
+    pub reading: Reading,
+    pub levels: Levels,
+}
+
+/// Changes that read a recording better, with the settings and traces from which they start.
+pub(super) struct Advised {
+    pub traces: Arc<Traces>,
+    pub advice: Arc<[Advice]>,
+}
+
+/// Looks for settings that read the recording better.
+pub(super) fn advise(request: &AdviceRequest, outbox: &Outbox<'_, Advised>) {
+    let reading = &request.reading;
+    let mut recording = InMemory {
+        recording: &reading.recording,
+        source: reading.bench.source,
+        cancelled: &|| outbox.is_overtaken(),
+    };
+    let advice = study::advise(
+        &mut recording,
+        &reading.bench,
+        &reading.traces,
+        &request.levels,
+    );
+    outbox.send(Advised {
+        traces: Arc::clone(&reading.traces),
+        advice: advice.into(),
+    });
+}
+
 /// Where what lies on a recording that has been read.
-pub(super) fn layout(traces: &Traces, levels: &Levels, bench: &Bench) -> Layout {
+pub(super) fn layout(traces: &Traces, bench: &Bench) -> Layout {
     let all = &traces.characters;
     let tones = study::tones(
         &traces.squarer,
@@ -106,6 +134,5 @@ pub(super) fn layout(traces: &Traces, levels: &Levels, bench: &Bench) -> Layout 
         blocks: study::blocks(all),
         leaders: study::leaders(&traces.squarer, all, tones.split_s, traces.end_s),
         least_margin_percent: least_margin_percent(all),
-        advice: study::advice(traces, levels, bench),
     }
 }

@@ -4,12 +4,12 @@
 //! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
 
 use super::opening::{Document, OpenAnswer, OpenRequest, open};
-use super::reading::{Layout, ReadRequest, Reading, read};
+use super::reading::{AdviceRequest, Advised, Layout, ReadRequest, Reading, advise, read};
 use super::tape_desk::as_document;
 use crate::picture::Span;
 use crate::settings::{Bench, SourceSettings};
 use crate::signal::{Chain, Traces, faulty};
-use crate::study::{Comparison, compare};
+use crate::study::{Advice, Comparison, compare};
 use crate::tape::Tape;
 use crate::worker::Worker;
 use std::path::PathBuf;
@@ -45,6 +45,8 @@ pub struct Session {
     preview: Option<(Bench, Span, Arc<Traces>)>,
     opener: Worker<OpenRequest, OpenAnswer>,
     reader: Worker<ReadRequest, Reading>,
+    adviser: Worker<AdviceRequest, Advised>,
+    advised: Option<Advised>,
     asked: Option<Bench>,
     /// The source settings with which a file was last asked for.
     asked_source: Option<SourceSettings>,
@@ -69,7 +71,13 @@ impl Session {
             reading: None,
             preview: None,
             opener: Worker::start("open", |r, outbox| open(&r, outbox), wake.clone())?,
-            reader: Worker::start("read", move |r, outbox| read(r, &mut spare, outbox), wake)?,
+            reader: Worker::start(
+                "read",
+                move |r, outbox| read(r, &mut spare, outbox),
+                wake.clone(),
+            )?,
+            adviser: Worker::start("advise", |r, outbox| advise(&r, outbox), wake)?,
+            advised: None,
             asked: None,
             asked_source: None,
             wanted: None,
@@ -118,7 +126,7 @@ impl Session {
         self.reading = Some(Reading {
             recording: Arc::clone(&document.recording),
             bench: self.bench,
-            layout: Arc::new(layout(&traces, &document.levels, &self.bench)),
+            layout: Arc::new(layout(&traces, &self.bench)),
             traces: Arc::new(traces),
             comparison: None,
         });
@@ -172,10 +180,15 @@ impl Session {
             && let Some(document) = &self.document
             && Arc::ptr_eq(&reading.recording, &document.recording)
         {
+            self.adviser.ask(AdviceRequest {
+                reading: reading.clone(),
+                levels: document.levels,
+            });
             self.reading = Some(reading);
             self.preview = None;
             news.push(News::Read);
         }
+        self.advised = self.adviser.newest().or(self.advised.take());
         self.ask(held);
         news
     }
@@ -212,7 +225,6 @@ impl Session {
             return;
         };
         let (path, recording) = (document.path.clone(), Arc::clone(&document.recording));
-        let levels = document.levels;
         if self.is_stale(document) && self.asked_source != Some(self.bench.source) {
             // Settings that change while another file is being opened are for that one.
             self.open(self.wanted.clone().unwrap_or(path));
@@ -226,7 +238,6 @@ impl Session {
         }
         self.reader.ask(ReadRequest {
             recording,
-            levels,
             bench: self.bench,
             before: self.reading.clone(),
             held: held.cloned(),
@@ -275,6 +286,19 @@ impl Session {
             .as_ref()
             .map(|r| Arc::clone(&r.layout))
             .unwrap_or_default()
+    }
+
+    /// What would read the recording better, as tried on it with the present settings; nothing
+    /// while they are being tried.
+    pub fn advice(&self) -> &[Advice] {
+        let present = self.reading.as_ref().filter(|_| !self.is_reading());
+        let advised = self.advised.as_ref().zip(present);
+        match advised {
+            Some((advised, reading)) if Arc::ptr_eq(&advised.traces, &reading.traces) => {
+                &advised.advice
+            }
+            _ => &[],
+        }
     }
 
     /// The traces of the whole recording as read last, which may be behind the settings.

@@ -1,5 +1,6 @@
 //! The command line: the program itself, run in a folder of its own for each test.
 
+mod advice;
 mod desk;
 mod help;
 mod outputs;

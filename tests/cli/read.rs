@@ -47,7 +47,7 @@ fn the_json_holds_everything() {
     let json = Desk::with_log().run(&["read", "log.wav", "--json"]).json();
     assert_eq!(
         keys(&json),
-        ["characters", "recording", "settings", "summary"]
+        ["advice", "characters", "recording", "settings", "summary"]
     );
     let characters = json["characters"].as_array().unwrap();
     let values: Vec<u8> = characters

@@ -1,174 +1,152 @@
-//! What a whole reading says of the recording and of the settings.
+//! Settings that read a recording better, found by trying them on that recording.
+//!
+//! Nothing is advised that has not been applied: changes are tried on some stretches of the
+//! recording, the best of them is then read with on the whole of it, and what is said carries the
+//! counts before and after. Where nothing that was tried helps, nothing is said.
 
-mod level;
-mod rate;
-mod squarer;
-mod widths;
+mod candidates;
+mod excerpts;
+mod judge;
+mod say;
+mod search;
 
-pub(super) use rate::off_speed;
-pub use widths::short_width_advice;
+pub use judge::Tally;
 
-use super::{between_tones_s, tones};
-use crate::settings::Bench;
-use crate::signal::{Levels, Traces};
+use crate::settings::{Bench, Knob, SourceSettings};
+use crate::signal::{Levels, Recording, Traces};
+use std::ops::Range;
 
-/// Sentences on what hinders the reading, from the source on: level, offset and hum; cycles that
-/// the squarer adds or misses; rate and speed; both widths. None where there is nothing to say.
-pub fn advice(traces: &Traces, levels: &Levels, bench: &Bench) -> Vec<String> {
-    let between_s = between_tones_s(&bench.tape);
-    let found = tones(&traces.squarer, 0..traces.squarer.len(), between_s);
-    let mut said = Vec::new();
-    said.extend(level::advice(traces, levels, bench));
-    let cycles = squarer::advice(&found, levels, bench);
-    // Cycles too many or too few cut the runs of space into pieces that tell nothing of bits.
-    let rate = match (&cycles, said.is_empty()) {
-        (None, true) => rate::other_rate(traces, found.split_s, bench),
-        _ => None,
-    };
-    // With another rate there are other widths, and noise hides the tones' lengths.
-    let with_widths = cycles.is_none() && rate.is_none();
-    said.extend(cycles.into_iter().chain(rate));
-    if let (Some(mark_hz), Some(space_hz)) = (found.mark_hz, found.space_hz) {
-        said.extend(rate::off_speed(mark_hz, space_hz, bench));
-        if with_widths {
-            said.extend(widths::advice(&found, bench));
-        }
-    }
-    said
+/// Samples that go through the chain between two looks at whether the work is still wanted.
+const PIECE: usize = 1 << 18;
+
+/// A change of settings that has been applied to the whole recording and reads it better.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Advice {
+    /// One sentence: the change, and what it does by count.
+    pub says: String,
+    /// The knobs to change, and their new values.
+    pub changes: Vec<(&'static Knob, f64)>,
+    /// What is read without the change.
+    pub before: Tally,
+    /// What is read with it.
+    pub after: Tally,
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::settings::WearSettings;
-    use crate::signal::Chain;
-    use crate::tape::{self, Content, make};
-
-    fn said(bench: &Bench, wear: &WearSettings) -> Vec<String> {
-        let tape = make(&Content::bytes(b"SALTMERE"), &bench.tape, wear);
-        let levels = Levels::of(tape.recording.samples(), tape.recording.rate_hz(), 1.0);
-        advice(&Chain::read(bench, &tape.recording), &levels, bench)
-    }
-
-    #[test]
-    fn a_clean_tape_needs_no_advice() {
-        assert!(said(&Bench::default(), &WearSettings::default()).is_empty());
-    }
-
-    #[test]
-    fn a_slow_tape_is_named_with_its_rate() {
-        let wear = WearSettings {
-            speed_percent: -6.0,
-            ..Default::default()
-        };
-        let mut bench = Bench::default();
-        let told = said(&bench, &wear);
-        assert!(
-            told[0].contains("6% low") && told[0].contains("282 Bd"),
-            "{told:?}"
-        );
-        bench.framer.rate_bd = 282.0;
-        assert!(said(&bench, &wear).is_empty());
-    }
-
-    #[test]
-    fn bits_of_another_length_are_named_with_their_preset() {
-        let bench = Bench::default();
-        let mut recorded = bench;
-        recorded.tape.rate_bd = 1200.0;
-        let tape = tape::record(b"SALTMERE 06:40 3.2 M", &recorded.tape);
-        let levels = Levels::of(tape.samples(), tape.rate_hz(), 1.0);
-        let told = advice(&Chain::read(&bench, &tape), &levels, &bench);
-        for says in ["last 830 µs", "1200 Bd", "300 Bd", "preset 1200bd"] {
-            assert!(told[0].contains(says), "{told:?}");
+impl Advice {
+    /// Makes the change in `bench`.
+    pub fn apply(&self, bench: &mut Bench) {
+        for (knob, value) in &self.changes {
+            knob.set_clamped(bench, *value);
         }
     }
+}
 
-    #[test]
-    fn noise_that_reaches_the_squarer_is_named() {
-        let mut bench = Bench::default();
-        bench.squarer.hysteresis_v = 0.01;
-        let wear = WearSettings {
-            white_noise_db: 12.0,
-            ..Default::default()
-        };
-        let told = said(&bench, &wear);
-        assert!(
-            told.iter().any(|s| s.contains("hysteresis from 10 mV")),
-            "{told:?}"
-        );
+/// A recording that can be read again with other settings.
+pub trait Reread {
+    /// Samples a second.
+    fn rate_hz(&self) -> u32;
+
+    /// How many channels can be asked for; 1 where only the one that was read can be.
+    fn channels(&self) -> u32 {
+        1
     }
 
-    #[test]
-    fn a_level_below_the_squarer_is_named() {
-        let mut bench = Bench::default();
-        bench.tape.level_v = 0.02;
-        let told = said(&bench, &WearSettings::default());
-        assert!(
-            told[0].contains("20 mV") && told[0].contains("25 mV"),
-            "{told:?}"
-        );
+    /// The samples in each of these stretches, given as ranges of sample numbers, read with these
+    /// source settings. `None` where they cannot be had or are no longer wanted.
+    fn stretches(
+        &mut self,
+        source: &SourceSettings,
+        stretches: &[Range<u64>],
+    ) -> Option<Vec<Vec<f32>>>;
+
+    /// The traces of the whole recording with these settings. `None` where they cannot be had or
+    /// are no longer wanted.
+    fn read(&mut self, bench: &Bench) -> Option<Traces>;
+
+    /// Whether nobody waits for the result any more.
+    fn is_cancelled(&self) -> bool {
+        false
+    }
+}
+
+/// A recording in memory, with the source settings it was opened with and a way to cancel.
+pub struct InMemory<'a> {
+    /// The recording.
+    pub recording: &'a Recording,
+    /// The source settings that its samples have.
+    pub source: SourceSettings,
+    /// Whether nobody waits any more.
+    pub cancelled: &'a dyn Fn() -> bool,
+}
+
+impl Reread for InMemory<'_> {
+    fn rate_hz(&self) -> u32 {
+        self.recording.rate_hz()
     }
 
-    #[test]
-    fn widths_that_do_not_part_or_hold_are_named_with_the_right_ones() {
-        let said_with = |short_s: f64, long_s: f64| {
-            let mut bench = Bench::default();
-            (bench.short.width_s, bench.long.width_s) = (short_s, long_s);
-            said(&bench, &WearSettings::default()).join(" ")
-        };
-        let between = "between 417 µs and 833 µs, at best near 589 µs";
-        for (short_s, says) in [
-            (300e-6, "ends within a cycle of mark"),
-            (2e-3, "holds through a cycle of space"),
-            (430e-6, "hardly another than a cycle of mark"),
-            (800e-6, "hardly another than a cycle of space"),
-        ] {
-            let told = said_with(short_s, 1.1e-3);
-            assert!(told.contains(says) && told.contains(between), "{told}");
+    fn stretches(
+        &mut self,
+        source: &SourceSettings,
+        stretches: &[Range<u64>],
+    ) -> Option<Vec<Vec<f32>>> {
+        let all = self.recording.samples();
+        let index = |at: u64| usize::try_from(at).map_or(all.len(), |i| i.min(all.len()));
+        let cut = |s: &Range<u64>| all[index(s.start)..index(s.end)].to_vec();
+        (*source == self.source).then(|| stretches.iter().map(cut).collect())
+    }
+
+    fn read(&mut self, bench: &Bench) -> Option<Traces> {
+        if bench.source != self.source {
+            return None;
         }
-        // Late by the width less a cycle: 3.6 ms - 833 us = 2.77 ms, 83 % of a bit of 3.33 ms.
-        let told = said_with(589e-6, 3.6e-3);
-        assert!(told.contains("2.77 ms late, 83% of a bit"), "{told}");
-        let told = said_with(589e-6, 700e-6);
-        assert!(
-            told.contains("shorter than a cycle of space, 833 µs"),
-            "{told}"
-        );
+        let mut chain = crate::signal::Chain::new(bench, self.recording.rate_hz());
+        for piece in self.recording.samples().chunks(PIECE) {
+            if self.is_cancelled() {
+                return None;
+            }
+            chain.push(piece);
+        }
+        Some(chain.finish())
     }
 
-    #[test]
-    fn hum_is_named_until_a_high_pass_takes_it_away() {
-        let wear = WearSettings {
-            hum_v: 0.6,
-            ..Default::default()
-        };
-        let mut bench = Bench::default();
-        let told = said(&bench, &wear);
-        assert!(told.len() == 1 && told[0].contains("mains hum"), "{told:?}");
-        bench.input.high_pass_hz = 500.0;
-        assert!(said(&bench, &wear).is_empty());
+    fn is_cancelled(&self) -> bool {
+        (self.cancelled)()
     }
+}
 
-    #[test]
-    fn a_hysteresis_that_the_signal_hardly_spans_is_named_and_no_rate() {
-        let mut bench = Bench::default();
-        (bench.squarer.hysteresis_v, bench.input.low_pass_hz) = (0.4, 3000.0);
-        let wear = WearSettings {
-            white_noise_db: 12.0,
-            hum_v: 0.2,
-            ..Default::default()
-        };
-        let told = said(&bench, &wear).join(" ");
-        assert!(told.contains("Lower the hysteresis from 400 mV"), "{told}");
-        assert!(!told.contains("preset"), "{told}");
+/// The changes that read the recording better than `bench` does, the best first; none where the
+/// reading is clean or nothing that was tried helps. `traces` and `levels` are those of the
+/// reading with `bench`.
+pub fn advise(
+    recording: &mut dyn Reread,
+    bench: &Bench,
+    traces: &Traces,
+    levels: &Levels,
+) -> Vec<Advice> {
+    let before = Tally::of(traces);
+    if before.is_clean() {
+        return Vec::new();
     }
-
-    #[test]
-    fn a_reference_beyond_the_signal_is_named() {
-        let mut bench = Bench::default();
-        bench.squarer.reference_v = 0.6;
-        let told = said(&bench, &WearSettings::default());
-        assert!(told[0].contains("reference nearer to 0 V"), "{told:?}");
-    }
+    let Some(steps) = search::search(recording, bench, traces, levels) else {
+        return Vec::new();
+    };
+    // The last step reads the stretches best; an earlier one may be all that the whole bears out.
+    let proven = steps.into_iter().rev().find_map(|bench_after| {
+        let after = recording.read(&bench_after)?;
+        judge::is_better(traces, bench, &after, &bench_after)
+            .then(|| (bench_after, Tally::of(&after)))
+    });
+    let advice = proven.map(|(bench_after, after)| {
+        let changed = bench_after.differences(bench);
+        Advice {
+            says: say::sentence(&changed, bench, &bench_after, &before, &after),
+            changes: changed
+                .into_iter()
+                .map(|knob| (knob, knob.get(&bench_after)))
+                .collect(),
+            before,
+            after,
+        }
+    });
+    advice.into_iter().collect()
 }

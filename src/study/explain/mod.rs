@@ -3,7 +3,6 @@
 mod cycles;
 mod line;
 
-use super::advice::off_speed;
 use crate::settings::{Bench, Choice, FramerSettings, Parity, Sense, Trigger};
 use crate::signal::{Character, Traces};
 use crate::units::{Unit, clock, show_digits};
@@ -16,6 +15,8 @@ const LATE: f64 = 0.1;
 /// From this part on, a bit on the line is said to be longer or shorter than the framer's. A
 /// receiver with 16 ticks a bit stands a good 4 %.
 const OTHER_RATE: f64 = 0.01;
+/// Both tones must be off by more than this part before it is said.
+const OFF_SPEED: f64 = 0.02;
 /// Up to this part of a bit, a transition is on time.
 const ON_TIME: f64 = 0.001;
 /// What the widths say must agree with the line to this part of a bit, or nothing is concluded.
@@ -42,7 +43,7 @@ pub fn explain(character: &Character, traces: &Traces, bench: &Bench) -> Vec<Str
                 Trigger::Rising | Trigger::Falling => 1.0,
             };
             let tones_hz = [part / mark.median_s(), part / space.median_s()];
-            said.extend(off_speed(tones_hz[0], tones_hz[1], bench));
+            said.extend(off_speed(tones_hz, bench));
             let widths = widths(&mark, &space, bench);
             // A line that does not hold through space has transitions that belong to no bit.
             if widths.is_empty() {
@@ -57,6 +58,22 @@ pub fn explain(character: &Character, traces: &Traces, bench: &Bench) -> Vec<Str
         ),
     }
     said
+}
+
+/// By how much both tones are off, where they are off by the same part.
+fn off_speed([mark_hz, space_hz]: [f64; 2], bench: &Bench) -> Option<String> {
+    let (mark, space) = (mark_hz / bench.tape.mark_hz, space_hz / bench.tape.space_hz);
+    let alike = (mark / space - 1.0).abs() < OFF_SPEED;
+    let off = (mark + space) / 2.0 - 1.0;
+    (off.abs() > OFF_SPEED && alike).then(|| {
+        format!(
+            "Both tones are {} {} here: mark {}, space {}.",
+            percent(off.abs()),
+            if off < 0.0 { "low" } else { "high" },
+            show_digits(mark_hz, Unit::Hertz, 4),
+            show_digits(space_hz, Unit::Hertz, 4)
+        )
+    })
 }
 
 /// A time to three digits, and to a tenth of a microsecond.

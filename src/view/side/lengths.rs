@@ -4,7 +4,7 @@
 use super::axes::{AxisOf, with_axes};
 use crate::picture::{Ink, Theme};
 use crate::settings::{Bench, Trigger};
-use crate::study::{self, Histogram, Lengths, Tones};
+use crate::study::{Histogram, Lengths, Tones};
 use crate::units::{self, Unit};
 use crate::view::style::colour;
 use crate::view::survey::{Survey, split_s};
@@ -85,14 +85,16 @@ fn verdict(lengths: &Lengths, tones: &Tones, bench: &Bench) -> String {
         Trigger::Rising | Trigger::Falling => "The short width",
     };
     let us = |s: f64| units::show_digits(s, Unit::Seconds, 3);
-    // Two tones on one side of the width, or one tone.
-    let one_side = |side: &str| {
-        study::short_width_advice(tones, bench).unwrap_or_else(|| {
-            format!(
-                "All cycles in view are {side} than {}: one tone only.",
-                us(split_s)
-            )
-        })
+    let one_side = |side: &str| match tones.mark_hz.zip(tones.space_hz) {
+        Some((mark_hz, space_hz)) => format!(
+            "{what} does not lie between the tones: mark has cycles of {}, space of {}.",
+            us(mark_hz.recip()),
+            us(space_hz.recip())
+        ),
+        None => format!(
+            "All cycles in view are {side} than {}: one tone only.",
+            us(split_s)
+        ),
     };
     match (below, above) {
         (Some(below), Some(above)) => format!(
