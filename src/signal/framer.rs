@@ -10,8 +10,9 @@ use crate::settings::{FramerSettings, Parity, Sense, StopBits};
 /// sample is taken every bit (Microchip PIC24/dsPIC33 UART reference manual, "Start detection and
 /// data sampling"). The exact clock measures from the edge itself.
 ///
-/// Behind a stop bit that is not mark, the framer waits for mark before it looks for a start bit
-/// again.
+/// After a stop bit that is not mark, the framer waits until it sees mark before it looks for a
+/// start bit again. A ticking clock sees the line at its ticks alone: mark that has come and gone
+/// between two of them does not end the wait.
 #[derive(Clone, Debug)]
 pub struct Framer {
     settings: FramerSettings,
@@ -28,10 +29,23 @@ pub struct Framer {
 enum State {
     /// The line is mark; a transition to space may be a start bit.
     Idle,
-    /// The line must become mark first.
-    WaitForMark,
+    /// The framer must see mark first. If the line is mark now, it sees that at `seen_s`.
+    WaitForMark { seen_s: f64 },
     /// Sampling a character.
     Receiving(Reception),
+}
+
+impl State {
+    /// Between characters, on a line that is seen to be mark or not.
+    fn between(mark: bool) -> Self {
+        if mark {
+            Self::Idle
+        } else {
+            Self::WaitForMark {
+                seen_s: f64::INFINITY,
+            }
+        }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -58,11 +72,7 @@ impl Framer {
                 .ticks()
                 .map(|n| 1.0 / (settings.rate_bd * f64::from(n))),
             mark,
-            state: if mark {
-                State::Idle
-            } else {
-                State::WaitForMark
-            },
+            state: State::between(mark),
             last_edge_s: f64::NEG_INFINITY,
             closing: None,
             false_starts_s: Vec::new(),
@@ -120,6 +130,7 @@ impl Framer {
             c.margin_percent = c.margin_percent.min(far);
             self.close(out);
         }
+        let now_seen_s = self.seen_s(time_s);
         match &mut self.state {
             State::Receiving(r) if r.sampled > 0 => {
                 let far_s = time_s - r.instants.at_s(r.sampled - 1);
@@ -130,22 +141,28 @@ impl Framer {
                 self.state = State::Idle;
             }
             State::Receiving(_) => {}
-            State::WaitForMark if to_mark => self.state = State::Idle,
-            State::WaitForMark => {}
-            State::Idle if !to_mark => {
+            State::WaitForMark { seen_s } if to_mark => *seen_s = now_seen_s,
+            // Gone before a tick has seen it.
+            State::WaitForMark { seen_s } if time_s <= *seen_s => {}
+            State::WaitForMark { .. } | State::Idle if !to_mark => {
                 self.state = State::Receiving(self.begin(time_s));
             }
-            State::Idle => {}
+            State::WaitForMark { .. } | State::Idle => {}
         }
         self.mark = to_mark;
         self.last_edge_s = time_s;
     }
 
+    /// When the framer sees a transition: at the next tick, or at once with the exact clock.
+    fn seen_s(&self, time_s: f64) -> f64 {
+        match self.tick_s {
+            Some(tick_s) => (time_s / tick_s).ceil() * tick_s,
+            None => time_s,
+        }
+    }
+
     fn begin(&self, line_start_s: f64) -> Reception {
-        let noticed_s = match self.tick_s {
-            Some(tick_s) => (line_start_s / tick_s).ceil() * tick_s,
-            None => line_start_s,
-        };
+        let noticed_s = self.seen_s(line_start_s);
         let bit_s = self.bit_s();
         let before_stop = 1 + self.settings.data_bits + u32::from(self.has_parity());
         let (stops, half) = match self.settings.stop_bits {
@@ -200,11 +217,7 @@ impl Framer {
         if sampled == count {
             let whole = r.clone();
             let character = self.judge(whole);
-            self.state = if self.mark {
-                State::Idle
-            } else {
-                State::WaitForMark
-            };
+            self.state = State::between(self.mark);
             self.close(out);
             self.closing = Some(character);
         }
@@ -312,6 +325,43 @@ mod tests {
         assert_eq!(read[0].faults.words(), ["framing error"]);
         assert_eq!(values(&read), [0x55, 0x55]);
         assert!(!read[1].faults.any());
+    }
+
+    /// A receiver samples the line at its ticks and at no other time (Microchip PIC24/dsPIC33 UART
+    /// reference manual, "Start detection and data sampling").
+    #[test]
+    fn the_wait_for_mark_sees_what_the_ticks_see() {
+        // The stop bit, sampled at 10.5 s, is space; short mark comes after it, and from 14 s on
+        // the character FF.
+        let frame = |clock, mark: [f64; 2]| {
+            let settings = FramerSettings {
+                rate_bd: 1.0,
+                clock,
+                ..Default::default()
+            };
+            let (mut framer, mut out) = (Framer::new(&settings, true), Vec::new());
+            let run = EdgeRun {
+                times_s: &[1.0, mark[0], mark[1], 13.0, 14.0, 15.0],
+                first_rises: false,
+            };
+            framer.run(run, &mut out);
+            framer.finish(40.0, &mut out);
+            let starts_s = out.iter().map(|c| c.line_start_s);
+            starts_s.collect::<Vec<_>>()
+        };
+        let tick_s = 1.0 / 16.0;
+        let between = [11.0 + 0.4 * tick_s, 11.0 + 0.5 * tick_s];
+        let across = [11.0 + 0.9 * tick_s, 11.0 + 1.1 * tick_s];
+        // A tick at the very end of the mark sees the space that begins there.
+        let up_to = [11.0 + 0.4 * tick_s, 11.0 + tick_s];
+        for (clock, mark, starts_s) in [
+            (TickClock::X16, between, vec![1.0, 14.0]),
+            (TickClock::X16, up_to, vec![1.0, 14.0]),
+            (TickClock::X16, across, vec![1.0, across[1]]),
+            (TickClock::Exact, between, vec![1.0, between[1]]),
+        ] {
+            assert_eq!(frame(clock, mark), starts_s, "{clock:?} {mark:?}");
+        }
     }
 
     #[test]
