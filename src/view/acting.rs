@@ -4,7 +4,7 @@ use super::action::Action;
 use super::app::{App, FIRST_LOOK_S, Held};
 use super::file_ask::Purpose;
 use super::foot::foot_text;
-use super::keep::{Kept, View};
+use super::keep::{Kept, View, Waiting};
 use super::message::Message;
 use super::read_out::snapped_s;
 use super::sample;
@@ -14,6 +14,7 @@ use crate::picture::{Lane, LaneChoice, Span};
 use crate::settings::Bench;
 use crate::signal::{Character, Traces};
 use crate::study::Comparison;
+use crate::tape::Tape;
 use egui::Context;
 use std::sync::Arc;
 
@@ -53,7 +54,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::SaveIntelHex => app.ask_to_keep(Kept::IntelHex, ctx),
         Action::SaveSRecords => app.ask_to_keep(Kept::SRecords, ctx),
         Action::CopyPicture => {
-            if let Some(view) = app.view_when_read() {
+            if let Some(view) = app.view() {
                 app.keeper.copy_picture(ctx, view);
             }
         }
@@ -188,6 +189,13 @@ impl App {
                 .failed("The traces roll; freeze them first, then hold them.");
             return;
         }
+        if self.session.is_reading() {
+            self.messages.failed(
+                "The recording is still being read with these settings; hold its traces in a \
+                 moment.",
+            );
+            return;
+        }
         let traces = self.session.whole();
         let comparison = Comparison {
             same: traces.characters.len(),
@@ -227,14 +235,22 @@ impl App {
         self.marks[which] = Some(at_s);
     }
 
-    /// What is in view, for keeping.
-    pub(super) fn view(&self) -> Option<View> {
-        let document = self.session.document()?;
+    /// What is in view, as it is now; nothing and a message where there is nothing to keep.
+    fn view(&mut self) -> Option<View> {
+        let frozen = self.session.frozen();
+        let Some((document, frozen)) = self.session.document().zip(frozen) else {
+            self.messages
+                .failed("Open a recording first; then there is something to keep.");
+            return None;
+        };
+        if !document.whole && self.session.opening_percent().is_some() {
+            self.messages
+                .failed("The rest of the recording is still being opened; try again when it is.");
+            return None;
+        }
         Some(View {
             name: document.about.name.clone(),
-            recording: Arc::clone(&document.recording),
-            traces: self.session.whole(),
-            bench: self.session.bench.of_a_reading(),
+            frozen,
             span: self.span,
             lanes: self.preferences.lanes,
             marks: self.marks,
@@ -242,31 +258,24 @@ impl App {
         })
     }
 
-    /// What is in view, or nothing and a message where the recording is still being read.
-    fn view_when_read(&mut self) -> Option<View> {
-        if self.session.is_reading() {
-            self.messages
-                .failed("The recording is still being read; try again in a moment.");
-            return None;
+    /// Asks where to save a made tape, with the settings as they are now.
+    pub(super) fn ask_to_save(&mut self, tape: Arc<Tape>, ctx: &Context) {
+        if !self.ask.is_open() {
+            self.ask.ask(ctx, Purpose::Tape, "tape.wav");
+            self.waiting = Some(Waiting::Tape(tape, Box::new(self.session.bench)));
         }
-        if self.session.document().is_none() {
-            self.messages
-                .failed("Open a recording first; then there is something to keep.");
-        }
-        self.view()
     }
 
+    /// Asks where to keep what is in view now.
     fn ask_to_keep(&mut self, kept: Kept, ctx: &Context) {
-        if let Some(view) = self.view_when_read() {
-            let stem = view
-                .name
-                .rsplit_once('.')
-                .map_or(view.name.as_str(), |n| n.0);
-            self.ask.ask(
-                ctx,
-                Purpose::Keep(kept),
-                &format!("{stem}.{}", kept.ending()),
-            );
+        if self.ask.is_open() {
+            return;
         }
+        let Some(view) = self.view() else { return };
+        let stem = view.name.rsplit_once('.');
+        let stem = stem.map_or(view.name.as_str(), |n| n.0);
+        let suggestion = format!("{stem}.{}", kept.ending());
+        self.ask.ask(ctx, Purpose::Keep(kept), &suggestion);
+        self.waiting = Some(Waiting::View(Box::new(view)));
     }
 }

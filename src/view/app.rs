@@ -8,7 +8,7 @@ use super::foot::{FOOT_LEAST, foot};
 use super::glossary::glossary;
 use super::head::{close_left_menu, head};
 use super::history::History;
-use super::keep::{Keeper, Outcome};
+use super::keep::{Keeper, Outcome, Waiting};
 use super::key_sheet::key_sheet;
 use super::keys::pressed;
 use super::knob_row::take_refusal;
@@ -34,7 +34,6 @@ use crate::settings::Knob;
 use crate::signal::Traces;
 use crate::store::Store;
 use crate::study::Comparison;
-use crate::tape::Tape;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
 use std::sync::Arc;
 
@@ -66,8 +65,8 @@ pub struct App {
     pub(super) roll_s: f64,
     /// The stretch to show when the file being opened is there.
     pub(super) look_at: Option<Span>,
-    /// A made tape that waits for the name of its file.
-    pub(super) made: Option<Arc<Tape>>,
+    /// What waits for the name of its file.
+    pub(super) waiting: Option<Waiting>,
     pub(super) loose: LooseTape,
     pub(super) history: History,
     pub(super) store: Store,
@@ -135,7 +134,7 @@ impl App {
             #[cfg(feature = "live")]
             roll_s: 3.0 * FIRST_LOOK_S,
             look_at: None,
-            made: None,
+            waiting: None,
             loose: LooseTape::default(),
             history: History::new(bench),
             store,
@@ -324,17 +323,19 @@ impl App {
     fn take_files(&mut self, ctx: &Context) {
         match self.ask.show(ctx) {
             Some((Purpose::Recording, path)) => self.open(path),
-            Some((Purpose::Tape, path)) => {
-                if let Some(tape) = self.made.take() {
-                    self.keeper.keep_tape(ctx, tape, self.session.bench, path);
+            Some((purpose, path)) => match (self.waiting.take(), purpose) {
+                (Some(Waiting::View(view)), Purpose::Keep(kept)) => {
+                    self.keeper.keep(ctx, *view, kept, path);
                 }
-            }
-            Some((Purpose::Keep(kept), path)) => {
-                if let Some(view) = self.view() {
-                    self.keeper.keep(ctx, view, kept, path);
+                (Some(Waiting::Tape(tape, bench)), Purpose::Tape) => {
+                    self.keeper.keep_tape(ctx, tape, *bench, path);
                 }
-            }
+                _ => {}
+            },
             None => {}
+        }
+        if !self.ask.is_open() {
+            self.waiting = None;
         }
     }
 
@@ -355,10 +356,7 @@ impl App {
                 }
                 #[cfg(feature = "live")]
                 For::Player => self.player.open(made.tape, self.session.bench),
-                For::File => {
-                    self.made = Some(made.tape);
-                    self.ask.ask(ctx, Purpose::Tape, "tape.wav");
-                }
+                For::File => self.ask_to_save(made.tape, ctx),
             }
         }
         match self.shelf.show(ctx, &self.session.bench) {

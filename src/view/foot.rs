@@ -54,7 +54,7 @@ fn ground<'a>(app: &'a App, traces: &'a Traces) -> Option<Ground<'a>> {
     Some(Ground {
         recording: &document.recording,
         traces,
-        bench: &app.session.bench,
+        bench: app.session.bench_of(traces),
     })
 }
 

@@ -1,11 +1,12 @@
 //! What can be kept: pictures, bytes, traces, written on threads so that the window never waits.
 
+use super::reading::Frozen;
 use super::tape_desk::as_files;
 use crate::date;
 use crate::export::{self, save};
 use crate::picture::{LaneChoice, Marks, PageSpec, Span, Theme, page};
 use crate::settings::Bench;
-use crate::signal::{Recording, Traces};
+use crate::signal::Traces;
 use crate::tape::Tape;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -66,17 +67,13 @@ pub const PAGE: [f32; 2] = [1600.0, 1000.0];
 /// Pixels a point of a picture for the notes: about 300 to the inch on a page 27 cm wide.
 pub const SCALE: f32 = 2.0;
 
-/// What the window shows, for keeping.
+/// What the window showed when it was asked to keep something.
 #[derive(Clone)]
 pub struct View {
     /// The name of the recording.
     pub name: String,
-    /// The recording.
-    pub recording: Arc<Recording>,
-    /// What the stages made of it.
-    pub traces: Arc<Traces>,
-    /// With which settings.
-    pub bench: Bench,
+    /// The recording with the settings and traces that belong to it.
+    pub frozen: Frozen,
     /// The stretch in view.
     pub span: Span,
     /// The lanes.
@@ -89,12 +86,12 @@ pub struct View {
 
 impl View {
     /// The page for the notes.
-    fn page(&self) -> crate::picture::DisplayList {
+    fn page(&self, traces: &Traces) -> crate::picture::DisplayList {
         page(&PageSpec {
             name: &self.name,
-            recording: &self.recording,
-            traces: &self.traces,
-            bench: &self.bench,
+            recording: &self.frozen.recording,
+            traces,
+            bench: &self.frozen.bench,
             span: self.span,
             lanes: self.lanes,
             marks: self.marks,
@@ -107,21 +104,26 @@ impl View {
     /// The content of a file.
     fn content(&self, kept: Kept) -> Result<Vec<u8>, String> {
         let light = Theme::Light;
+        let traces = self.frozen.traces();
         Ok(match kept {
-            Kept::Png => export::png(&self.page(), light, SCALE)?,
-            Kept::Svg => export::svg(&self.page(), light).into_bytes(),
-            Kept::Bytes => self.traces.bytes(),
-            Kept::Listing => export::listing(&self.traces.characters).into_bytes(),
-            Kept::Vcd => export::vcd(&self.traces),
-            Kept::Csv => export::csv(&self.traces),
-            Kept::IntelHex => {
-                export::intel_hex(&self.traces.bytes(), self.load_address)?.into_bytes()
-            }
-            Kept::SRecords => {
-                export::s_records(&self.traces.bytes(), self.load_address)?.into_bytes()
-            }
+            Kept::Png => export::png(&self.page(&traces), light, SCALE)?,
+            Kept::Svg => export::svg(&self.page(&traces), light).into_bytes(),
+            Kept::Bytes => traces.bytes(),
+            Kept::Listing => export::listing(&traces.characters).into_bytes(),
+            Kept::Vcd => export::vcd(&traces),
+            Kept::Csv => export::csv(&traces),
+            Kept::IntelHex => export::intel_hex(&traces.bytes(), self.load_address)?.into_bytes(),
+            Kept::SRecords => export::s_records(&traces.bytes(), self.load_address)?.into_bytes(),
         })
     }
+}
+
+/// What waits for the name of its file, as it was when it was asked for.
+pub enum Waiting {
+    /// Something of what the window shows.
+    View(Box<View>),
+    /// A made tape, with the settings under which it was made.
+    Tape(Arc<Tape>, Box<Bench>),
 }
 
 /// Where the truth about a tape lies: beside its recording, under its whole name.
@@ -196,7 +198,7 @@ impl Keeper {
     /// Draws the picture for the clipboard.
     pub fn copy_picture(&mut self, ctx: &egui::Context, view: View) {
         self.run(ctx, move || {
-            match export::pixels(&view.page(), Theme::Light, SCALE) {
+            match export::pixels(&view.page(&view.frozen.traces()), Theme::Light, SCALE) {
                 Ok(image) => Outcome::Image(egui::ColorImage::from_rgba_premultiplied(
                     [image.width as usize, image.height as usize],
                     &image.rgba,

@@ -2,7 +2,6 @@
 
 use super::app::App;
 use super::closing::Closing;
-use super::file_ask::Purpose;
 use crate::tape::Tape;
 use egui::{Context, Id, Modal};
 use std::path::PathBuf;
@@ -83,8 +82,9 @@ impl App {
     pub(super) fn decide(&mut self, fate: Fate, ctx: &Context) {
         match fate {
             Fate::Save => {
-                self.made = self.loose.tape.clone();
-                self.ask.ask(ctx, Purpose::Tape, "tape.wav");
+                if let Some(tape) = self.loose.tape.clone() {
+                    self.ask_to_save(tape, ctx);
+                }
             }
             Fate::Lose => self.loose.tape = None,
             Fate::Stay => {}

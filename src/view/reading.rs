@@ -21,6 +21,27 @@ pub(super) struct Reading {
     pub comparison: Option<(Arc<Traces>, Comparison)>,
 }
 
+/// A recording, the settings with which it is read, and what they make of it: what belongs
+/// together, whatever happens to the window afterwards.
+#[derive(Clone, Debug)]
+pub struct Frozen {
+    /// The recording.
+    pub recording: Arc<Recording>,
+    /// The settings.
+    pub bench: Bench,
+    /// What they make of it, where that is known already.
+    pub read: Option<Arc<Traces>>,
+}
+
+impl Frozen {
+    /// What the settings make of the recording; read here where that was not finished, which takes
+    /// a while for a long recording.
+    pub fn traces(&self) -> Arc<Traces> {
+        let read_now = || Arc::new(Chain::read(&self.bench, &self.recording));
+        self.read.clone().unwrap_or_else(read_now)
+    }
+}
+
 /// Where on a recording what lies.
 #[derive(Clone, Debug, Default)]
 pub struct Layout {

@@ -4,7 +4,7 @@
 //! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
 
 use super::opening::{Document, OpenAnswer, OpenRequest, open};
-use super::reading::{AdviceRequest, Advised, Layout, ReadRequest, Reading, advise, read};
+use super::reading::{AdviceRequest, Advised, Frozen, Layout, ReadRequest, Reading, advise, read};
 use super::tape_desk::as_document;
 use crate::picture::Span;
 use crate::settings::{Bench, SourceSettings};
@@ -278,6 +278,33 @@ impl Session {
             // Held after this reading was asked for: worked out here, once.
             _ => compare(&held.characters, &self.whole().characters),
         }
+    }
+
+    /// The settings with which these traces were made, of those that [`Session::traces`] gives.
+    pub fn bench_of(&self, traces: &Traces) -> &Bench {
+        let read = self.reading.as_ref();
+        let read = read.filter(|r| std::ptr::eq(&*r.traces, traces));
+        read.map_or(&self.bench, |r| &r.bench)
+    }
+
+    /// The open recording with the present settings and what they make of it.
+    pub fn frozen(&self) -> Option<Frozen> {
+        let document = self.document.as_ref()?;
+        // The samples are those of the source settings with which they were read.
+        let bench = Bench {
+            source: document.source,
+            ..self.bench
+        };
+        let finished = |r: &&Reading| shapes(&r.bench) == shapes(&bench);
+        Some(Frozen {
+            recording: Arc::clone(&document.recording),
+            bench: bench.of_a_reading(),
+            read: self
+                .reading
+                .as_ref()
+                .filter(finished)
+                .map(|r| Arc::clone(&r.traces)),
+        })
     }
 
     /// Where on the recording what lies, as read last.

@@ -4,7 +4,9 @@ use crate::desk::{Desk, ctrl, tide_log};
 use egui::accesskit::Role;
 use egui::{DroppedFile, Key, Modifiers};
 use egui_kittest::kittest::Queryable;
+use pulsewright::picture::Span;
 use pulsewright::settings::Bench;
+use pulsewright::view::Action;
 use pulsewright::{export, tape};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -182,6 +184,66 @@ fn a_dropped_file_opens() {
     });
 }
 
+/// What the command line writes of the bundled recording as a picture of this stretch.
+fn picture_by_command(span: Span, more: &[&str]) -> String {
+    let written = Command::new(env!("CARGO_BIN_EXE_pulsewright"))
+        .args(["picture", "--out", "-"])
+        .args(["--from", &span.from_s.to_string()])
+        .args(["--span", &span.length_s().to_string()])
+        .args(more)
+        .arg(tide_log())
+        .output()
+        .unwrap();
+    assert!(written.status.success());
+    String::from_utf8(written.stdout).unwrap()
+}
+
+/// The settings, the stretch and the traces are those of the moment at which it was asked for.
+#[test]
+fn a_picture_is_that_of_the_moment_at_which_it_was_asked_for() {
+    let mut desk = Desk::opened();
+    let span = desk.app().span();
+    desk.press_with(ctrl(Modifiers::SHIFT), Key::E);
+    desk.control("squarer reference").set_value_accesskit(0.4);
+    desk.settle();
+    let elsewhere = Span::new(span.to_s + 1.0, 0.02);
+    desk.window.state_mut().look_at(elsewhere);
+    let kept = desk.folder.path().join("kept.svg");
+    desk.type_path(&kept);
+    desk.wait_for("it is said", |desk| desk.says("kept.svg is written."));
+    assert_eq!(
+        fs::read_to_string(&kept).unwrap(),
+        picture_by_command(span, &[])
+    );
+}
+
+/// No frame has been made since the setting changed: nothing has been read with it yet.
+#[test]
+fn traces_that_are_not_read_yet_are_kept_as_the_settings_make_them() {
+    let mut desk = Desk::opened();
+    let span = desk.app().span();
+    let mut bench = Bench::default();
+    bench.squarer.reference_v = 0.2;
+    bench.squarer.hysteresis_v = 0.1;
+    let ctx = desk.window.ctx.clone();
+    desk.window.state_mut().use_bench(bench);
+    desk.window.state_mut().act(Action::SaveSvg, &ctx);
+    desk.settle();
+    let kept = desk.folder.path().join("kept.svg");
+    desk.type_path(&kept);
+    desk.wait_for("it is said", |desk| desk.says("kept.svg is written."));
+    let settings = [
+        "--squarer-reference",
+        "200mV",
+        "--squarer-hysteresis",
+        "100mV",
+    ];
+    assert_eq!(
+        fs::read_to_string(&kept).unwrap(),
+        picture_by_command(span, &settings)
+    );
+}
+
 /// The lanes that are hidden and the volts set by hand, too: what the window writes is what the
 /// command line writes when it is asked for the same.
 #[test]
@@ -200,17 +262,9 @@ fn a_picture_has_the_lanes_that_are_shown() {
     desk.press_with(ctrl(Modifiers::SHIFT), Key::E);
     desk.type_path(&kept);
     desk.wait_for("it is said", |desk| desk.says("kept.svg is written."));
-    let span = desk.app().span();
-    let written = Command::new(env!("CARGO_BIN_EXE_pulsewright"))
-        .args(["picture", "--out", "-", "--volts", "1V"])
-        .args(["--lanes", "source,short,long,characters"])
-        .args(["--from", &span.from_s.to_string()])
-        .args(["--span", &span.length_s().to_string()])
-        .arg(tide_log())
-        .output()
-        .unwrap();
+    let chosen = ["--volts", "1V", "--lanes", "source,short,long,characters"];
     assert_eq!(
         fs::read_to_string(&kept).unwrap(),
-        String::from_utf8(written.stdout).unwrap()
+        picture_by_command(desk.app().span(), &chosen)
     );
 }
