@@ -46,6 +46,14 @@ pub(super) fn file() -> Arg {
         .help("Recording to read; - is standard input")
 }
 
+/// The recordings to read.
+pub(super) fn files() -> Arg {
+    file()
+        .num_args(1..)
+        .required(true)
+        .help("Recordings to read; - is standard input")
+}
+
 /// The file to write.
 pub(super) fn out(value: &'static str, help: &'static str) -> Arg {
     named("out", value, help).short('o').required(true)

@@ -31,8 +31,13 @@ impl Decoded {
     /// its samples.
     pub fn of(matches: &ArgMatches) -> Result<Self, Failure> {
         let (file, bench) = named(matches)?;
+        Self::of_file(file, &bench)
+    }
+
+    /// The same for one file of several.
+    pub fn of_file(file: &Path, bench: &Bench) -> Result<Self, Failure> {
         let mut progress = Progress::begin();
-        let mut reader = Reader::new(&bench);
+        let mut reader = Reader::new(bench);
         let mut take = |block: Block<'_>| {
             reader.add(block);
             if let Some(part) = block.part {
@@ -80,13 +85,17 @@ impl Decoded {
         study::advise(&mut again, &self.bench, &self.traces, &self.levels)
     }
 
-    /// The same for the exports.
-    pub fn reading(&self) -> Reading<'_> {
+    /// What the exports take, of all or a part of the traces.
+    pub fn reading<'a>(&'a self, traces: &'a Traces) -> Reading<'a> {
         Reading {
+            path: match &self.origin {
+                Origin::File(path) => path,
+                Origin::Bytes(_) => Path::new("-"),
+            },
             about: &self.about,
             bench: &self.bench,
             levels: &self.levels,
-            traces: &self.traces,
+            traces,
         }
     }
 }

@@ -5,6 +5,7 @@
 mod args;
 mod bench;
 mod bench_file;
+mod blocks;
 mod completions;
 mod decode;
 mod failure;
@@ -24,6 +25,8 @@ mod read;
 mod score;
 #[cfg(feature = "live")]
 mod sound;
+mod stretch;
+mod summary;
 mod table;
 mod tape;
 mod tape_content;

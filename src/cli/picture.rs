@@ -2,12 +2,12 @@
 
 use super::bench::with_bench;
 use super::decode::Decoded;
+use super::stretch::{Stretch, refuse_behind_the_end};
 use super::{Failure, args, output, time};
 use crate::date::today;
 use crate::export;
 use crate::picture::{Lane, LaneChoice, PageSpec, Span, Theme, page};
 use crate::settings::Knob;
-use crate::units::{self, Unit};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 /// Bits that a picture shows where no span is given: the lead, and three characters with two stop
@@ -15,8 +15,6 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 const DEFAULT_BITS: f64 = 36.0;
 /// Bits of what precedes the first character that a picture shows where no start is given.
 const LEAD_BITS: f64 = 2.0;
-/// The shortest span: less than a sample at any rate shows nothing.
-const LEAST_SPAN_S: f64 = 1e-6;
 const SIDE_LIMITS: std::ops::RangeInclusive<u32> = 100..=16_000;
 
 pub(super) fn command() -> Command {
@@ -41,22 +39,10 @@ pub(super) fn command() -> Command {
             "OUT",
             "Picture to write, .png or .svg; - is SVG on standard output",
         ))
-        .arg(
-            Arg::new("from")
-                .long("from")
-                .value_name("TIME")
-                .value_parser(time::parse)
-                .allow_hyphen_values(true)
-                .help("Where it begins: 1.5, 1500ms or 1:02.500 [default: the first character]"),
-        )
-        .arg(
-            Arg::new("span")
-                .long("span")
-                .value_name("TIME")
-                .value_parser(time::parse)
-                .allow_hyphen_values(true)
-                .help("How much it shows [default: three characters, 120ms at 300 Bd]"),
-        )
+        .args(Stretch::args(
+            "Where it begins: 1.5, 1500ms or 1:02.500 [default: the first character]",
+            "How much it shows [default: three characters, 120ms at 300 Bd]",
+        ))
         .arg(
             Arg::new("size")
                 .long("size")
@@ -101,6 +87,7 @@ pub(super) fn command() -> Command {
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let out = args::path(matches, "out");
     let kind = output::kind(out, ["svg", "png"])?;
+    let stretch = Stretch::of(matches)?;
     let (decoded, recording) = Decoded::with_recording(matches)?;
     let (width, height) = *matches
         .get_one::<(u32, u32)>("size")
@@ -115,11 +102,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         recording: &recording,
         traces: &decoded.traces,
         bench: &decoded.bench,
-        span: span(
-            &decoded,
-            matches.get_one("from").copied(),
-            matches.get_one("span").copied(),
-        )?,
+        span: span(&decoded, &stretch)?,
         lanes,
         marks: ["mark-a", "mark-b"].map(|name| matches.get_one(name).copied()),
         date: &today(),
@@ -139,29 +122,15 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
 }
 
 /// The stretch of time to show, within the recording.
-fn span(decoded: &Decoded, from_s: Option<f64>, length_s: Option<f64>) -> Result<Span, Failure> {
+fn span(decoded: &Decoded, stretch: &Stretch) -> Result<Span, Failure> {
     let end_s = decoded.traces.end_s;
     let bit_s = 1.0 / decoded.bench.framer.rate_bd;
-    let length_s = length_s.unwrap_or(DEFAULT_BITS * bit_s);
-    if length_s < LEAST_SPAN_S {
-        return Err(Failure::Usage(format!(
-            "A span of {} shows nothing; give at least {}.",
-            units::show(length_s, Unit::Seconds),
-            units::show(LEAST_SPAN_S, Unit::Seconds)
-        )));
-    }
-    let from_s = from_s.unwrap_or_else(|| {
+    let length_s = stretch.length_s.unwrap_or(DEFAULT_BITS * bit_s);
+    let from_s = stretch.from_s.unwrap_or_else(|| {
         let first = decoded.traces.characters.first();
         first.map_or(0.0, |c| (c.at_s - LEAD_BITS * bit_s).max(0.0))
     });
-    if from_s >= end_s {
-        return Err(Failure::Failed(format!(
-            "{} ends at {}: there is nothing from {} on.",
-            decoded.about.name,
-            units::clock(end_s),
-            units::clock(from_s)
-        )));
-    }
+    refuse_behind_the_end(decoded, from_s)?;
     Ok(Span {
         from_s,
         to_s: (from_s + length_s).min(end_s),

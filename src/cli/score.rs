@@ -1,14 +1,19 @@
-//! `score`: a reading held against the truth about a tape.
+//! `score`: a reading held against what was recorded.
 
 use super::bench::with_bench;
 use super::decode::Decoded;
-use super::{Failure, args, input, output, table::table};
-use crate::export;
+use super::stretch::{self, Stretch};
+use super::{Failure, args, input, output, summary, table::table};
+use crate::export::{self, Summary};
 use crate::picture::glyph;
 use crate::settings::Knob;
+use crate::signal::Traces;
 use crate::study::{self, Found, Miss, Pairing, Score};
+use crate::tape::TrueCharacter;
 use crate::units;
 use clap::{Arg, ArgAction, ArgMatches, Command};
+use std::fs;
+use std::path::Path;
 
 /// How many misses are listed.
 const LISTED: usize = 10;
@@ -17,53 +22,159 @@ pub(super) fn command() -> Command {
     let command = Command::new("score")
         .about("Compare what is read with what was recorded")
         .arg(args::file().required(true))
-        .arg(args::named("truth", "JSON", "What was recorded, as 'tape' wrote it").required(true))
+        .arg(
+            args::named("truth", "FILE", "What was recorded: the JSON that 'tape' wrote, or a plain file of bytes")
+                .required(true),
+        )
+        .args(Stretch::args_of_reading())
         .arg(
             Arg::new("json")
                 .long("json")
                 .action(ArgAction::SetTrue)
                 .help("Print the counts and every character that is not right as JSON"),
         )
-        .after_help(
+        .after_help(format!(
             "Characters are paired by the time at which they begin, or by their order where the\n\
-             times do not fit. The exit code is 0 when every byte is right and 1 otherwise; the\n\
-             first ten that are not right are listed.",
-        );
+             times do not fit or none are known. The first ten that are not right are listed, then\n\
+             the counts of bytes, of faults and the margins. The exit code is 0 when every byte is\n\
+             right, with a fault or without, and 1 otherwise.\n\n\
+             {}\n\
+             A plain file of bytes is what this stretch is to hold.",
+            stretch::HELP
+        ));
     with_bench(command, Knob::shapes_a_reading)
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let path = args::path(matches, "truth");
-    let no_truth = |e: String| format!("{} is no truth about a tape: {e}.", path.display());
-    let text = String::from_utf8(input::bytes(path)?).map_err(|e| no_truth(e.to_string()))?;
-    let truth = export::read_truth(&text).map_err(no_truth)?;
+    refuse_the_recording(args::path(matches, "file"), path)?;
+    let truth = Truth::read(path)?;
+    let stretch = Stretch::of(matches)?;
     let decoded = Decoded::of(matches)?;
-    let score = study::score(&truth, &decoded.traces.characters);
+    let part = stretch.cut(&decoded)?;
+    let score = match truth {
+        Truth::Timed(truth) => study::score(&truth, &decoded.traces.characters, stretch.range_s()),
+        Truth::Bytes(bytes) => {
+            let score = study::score_bytes(&bytes, &part.characters);
+            score.ok_or_else(|| too_far(&decoded.about.name, path))?
+        }
+    };
     if matches.get_flag("json") {
-        output::print(export::score(&score).as_bytes())?;
+        output::print(export::score(&score, &part).as_bytes())?;
     } else {
-        output::print(listing(&score).as_bytes())?;
+        output::print(text(&score, &part).as_bytes())?;
     }
-    if score.is_perfect() {
-        output::tell(&format!("All {} bytes are right.", score.right));
-        return Ok(());
+    match score.is_perfect() {
+        true => Ok(()),
+        false => Err(Failure::Failed(failing(&score))),
     }
+}
+
+/// What was recorded.
+enum Truth {
+    Timed(Vec<TrueCharacter>),
+    Bytes(Vec<u8>),
+}
+
+impl Truth {
+    fn read(path: &Path) -> Result<Self, Failure> {
+        let bytes = input::bytes(path)?;
+        if bytes.is_empty() {
+            return Err(Failure::Failed(format!(
+                "{} holds nothing to compare with.",
+                path.display()
+            )));
+        }
+        let timed = match str::from_utf8(&bytes) {
+            Ok(text) => export::read_truth(text),
+            Err(_) => Err("it is no text".into()),
+        };
+        match timed {
+            Ok(truth) => Ok(Self::Timed(truth)),
+            Err(e)
+                if path
+                    .extension()
+                    .is_some_and(|e| e.eq_ignore_ascii_case("json")) =>
+            {
+                Err(Failure::Failed(format!(
+                    "{} is no truth about a tape: {e}.",
+                    path.display()
+                )))
+            }
+            Err(_) => Ok(Self::Bytes(bytes)),
+        }
+    }
+}
+
+fn refuse_the_recording(recording: &Path, truth: &Path) -> Result<(), Failure> {
+    let [recording, same] = [recording, truth].map(fs::canonicalize);
+    match recording.is_ok_and(|r| same.is_ok_and(|s| s == r)) {
+        true => Err(Failure::Usage(format!(
+            "{} is the recording itself; --truth names what was recorded on it.",
+            truth.display()
+        ))),
+        false => Ok(()),
+    }
+}
+
+fn too_far(recording: &str, truth: &Path) -> Failure {
+    Failure::Failed(format!(
+        "What is read of {recording} and {} have too little in common to be paired; --from and \
+         --span choose the part of the recording that the file is about.",
+        truth.display()
+    ))
+}
+
+/// The first misses, the counts and the margins.
+fn text(score: &Score, part: &Traces) -> String {
+    let blocks = study::blocks(&part.characters).len();
+    let counts = summary::counts(&Summary::of(part), blocks);
+    format!(
+        "{}{}\n{}\n",
+        misses(score),
+        verdict(score),
+        counts.join("\n")
+    )
+}
+
+/// How many bytes are right, and how many of those have a fault.
+fn verdict(score: &Score) -> String {
     let by = match score.paired_by {
         Pairing::Time => "time",
         Pairing::Order => "order",
     };
-    Err(Failure::Failed(format!(
-        "{} of {} bytes are right: {} wrong, {} missing, {} extra (paired by {by}).",
-        score.right,
-        truth.len(),
-        score.wrong(),
-        score.missing(),
-        score.extra()
-    )))
+    let recorded = score.recorded();
+    let faults = match score.right_with_faults {
+        0 => String::new(),
+        n => format!(", {n} of them with a fault"),
+    };
+    if !score.is_perfect() {
+        return format!(
+            "{} of {recorded} bytes are right{faults}: {} wrong, {} missing, {} extra (paired by {by}).",
+            score.right,
+            score.wrong(),
+            score.missing(),
+            score.extra()
+        );
+    }
+    match recorded {
+        0 => "Nothing was recorded here, and nothing is read.".into(),
+        n => format!("All {n} bytes are right{faults} (paired by {by})."),
+    }
+}
+
+/// Why the exit code is not 0.
+fn failing(score: &Score) -> String {
+    let (recorded, extra) = (score.recorded(), score.extra());
+    match (recorded - score.right, extra) {
+        (0, _) => format!("{} too many.", units::counted(extra, "byte")),
+        (n, 0) => format!("{n} of {recorded} bytes are not right."),
+        (n, _) => format!("{n} of {recorded} bytes are not right, and {extra} too many."),
+    }
 }
 
 /// The first misses, and how many more there are.
-fn listing(score: &Score) -> String {
+fn misses(score: &Score) -> String {
     if score.is_perfect() {
         return String::new();
     }
@@ -90,5 +201,6 @@ fn row(miss: &Miss) -> [String; 3] {
         Found::Missing { expected } => [byte(expected), nothing()],
         Found::Extra { seen } => [nothing(), byte(seen)],
     };
-    [units::clock(miss.at_s), expected, seen]
+    let time = miss.at_s.map_or_else(nothing, units::clock);
+    [time, expected, seen]
 }

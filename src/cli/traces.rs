@@ -2,6 +2,7 @@
 
 use super::bench::with_bench;
 use super::decode::Decoded;
+use super::stretch::{self, Stretch};
 use super::{Failure, args, output};
 use crate::export;
 use crate::settings::Knob;
@@ -15,22 +16,28 @@ pub(super) fn command() -> Command {
             "OUT",
             "File to write, .vcd or .csv; - is CSV on standard output",
         ))
-        .after_help(
-            "VCD (IEEE 1364-2005, timescale 1 ns): squarer, short_one_shot, long_one_shot;\n\
+        .args(Stretch::args_of_reading())
+        .after_help(format!(
+            "{}\n\
+             The edges are those in the stretch, after the level of each trace at its beginning.\n\n\
+             VCD (IEEE 1364-2005, timescale 1 ns): squarer, short_one_shot, long_one_shot;\n\
              character [7:0], unknown between characters; start, an event at each start bit;\n\
              fault, high through a character that has one.\n\
              CSV: time_s,trace,level,value,faults,margin_percent,at_s in the order of time.\n\
              Rows of squarer, short_one_shot and long_one_shot have a level, from time_s on; rows\n\
              of character have the rest: time_s is where the line falls for the start bit, at_s\n\
              where that bit begins in the recording.",
-        );
+            stretch::HELP
+        ));
     with_bench(command, Knob::shapes_a_reading)
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let out = args::path(matches, "out");
     let kind = output::kind(out, ["csv", "vcd"])?;
-    let traces = Decoded::of(matches)?.traces;
+    let stretch = Stretch::of(matches)?;
+    let decoded = Decoded::of(matches)?;
+    let traces = stretch.cut(&decoded)?;
     let bytes = match kind {
         "csv" => export::csv(&traces),
         _ => export::vcd(&traces),

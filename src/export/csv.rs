@@ -30,7 +30,7 @@ pub fn csv(traces: &Traces) -> Vec<u8> {
         );
     };
     for (trace, edges) in two_level(traces).into_iter().enumerate() {
-        edge(&mut table, 0.0, trace, edges.starts_high());
+        edge(&mut table, traces.start_s, trace, edges.starts_high());
     }
     for event in events(traces) {
         match event.what {

@@ -5,14 +5,19 @@ use super::knob_values::Knobs;
 use crate::settings::{Bench, Knob, STAGES, knobs_of};
 use crate::signal::{Character, Gap, Levels, Traces};
 use crate::source::About;
-use crate::study::{Advice, Tally};
+use crate::study::{self, Advice, Tally};
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::ops::Range;
+use std::path::Path;
 
 /// A recording, what is known about it, and what the stages made of it with some settings.
 #[derive(Clone, Copy, Debug)]
 pub struct Reading<'a> {
+    /// The file as it was named, `-` for standard input.
+    pub path: &'a Path,
     /// Where the recording comes from.
     pub about: &'a About,
     /// Its level figures.
@@ -23,8 +28,15 @@ pub struct Reading<'a> {
     pub traces: &'a Traces,
 }
 
-/// Writes a reading as one JSON object: `characters`, `settings`, `recording`, `summary` and
-/// `advice`, the best first.
+/// Writes a reading as one JSON object:
+///
+/// - `characters`: value, faults, margin, and the second at which each begins in the recording;
+/// - `blocks`: the index of the first character of each, how many it has, and from when to when;
+/// - `summary`: counts and margins of these characters;
+/// - `stretch`: which part of the recording they are from, all of it where no other was asked for;
+/// - `recording`: its format, its levels, its gaps and notes on it;
+/// - `settings`: those it was read with;
+/// - `advice`: changes that read the whole recording better, the best first.
 ///
 /// Settings stand by stage and knob, quantities in seconds, hertz, volts or bauds, words as text.
 /// Those of the tape maker and of wear are left out: they have no part in a reading.
@@ -33,6 +45,8 @@ pub fn json(reading: &Reading<'_>, advice: &[Advice]) -> String {
         characters: reading.traces.characters.iter().map(Row::of).collect(),
         settings: Stages(reading.bench),
         recording: Origin::of(reading),
+        stretch: Stretch::of(reading.traces),
+        blocks: blocks(&reading.traces.characters),
         summary: Summary::of(reading.traces),
         advice: advice.iter().map(Change::of).collect(),
     };
@@ -42,11 +56,21 @@ pub fn json(reading: &Reading<'_>, advice: &[Advice]) -> String {
     text
 }
 
+/// The entry of a recording that could not be read, in a list of readings: its `recording` with the
+/// `path` alone, and `error`, a sentence.
+pub fn json_unread(path: &Path, error: &str) -> String {
+    let path = path.to_string_lossy();
+    let entry = serde_json::json!({ "recording": { "path": path }, "error": error });
+    format!("{entry:#}\n")
+}
+
 #[derive(Serialize)]
 struct Document<'a> {
     characters: Vec<Row>,
     settings: Stages<'a>,
     recording: Origin<'a>,
+    stretch: Stretch,
+    blocks: Vec<Block>,
     summary: Summary,
     advice: Vec<Change<'a>>,
 }
@@ -108,9 +132,46 @@ impl Row {
     }
 }
 
+/// A part of a recording in seconds.
+#[derive(Serialize)]
+pub(super) struct Stretch {
+    from_s: f64,
+    to_s: f64,
+}
+
+impl Stretch {
+    /// The part that the traces are of.
+    pub fn of(traces: &Traces) -> Self {
+        Self {
+            from_s: traces.start_s,
+            to_s: traces.end_s,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Block {
+    first: usize,
+    characters: usize,
+    from_s: f64,
+    to_s: f64,
+}
+
+fn blocks(characters: &[Character]) -> Vec<Block> {
+    let blocks = study::blocks(characters).into_iter();
+    let block = |range: Range<usize>| Block {
+        first: range.start,
+        characters: range.len(),
+        from_s: characters[range.start].at_s,
+        to_s: characters[range.end - 1].end_s(),
+    };
+    blocks.map(block).collect()
+}
+
 #[derive(Serialize)]
 struct Origin<'a> {
     name: &'a str,
+    path: Cow<'a, str>,
     format: &'a str,
     rate_hz: u32,
     channels: u32,
@@ -129,6 +190,7 @@ impl<'a> Origin<'a> {
         let (about, levels) = (reading.about, reading.levels);
         Self {
             name: &about.name,
+            path: reading.path.to_string_lossy(),
             format: &about.format,
             rate_hz: about.rate_hz,
             channels: about.channels,

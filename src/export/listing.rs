@@ -42,8 +42,7 @@ pub fn sign(faults: Faults) -> char {
 }
 
 fn is_pause(a: &Character, b: &Character) -> bool {
-    let length_s = a.line_end_s() - a.line_start_s;
-    b.line_start_s - a.line_end_s() > length_s
+    b.line_start_s - a.line_end_s() > a.length_s()
 }
 
 fn printable(value: u8) -> char {

@@ -16,7 +16,7 @@ mod vcd;
 mod wav;
 
 pub use csv::csv;
-pub use json::{Reading, json};
+pub use json::{Reading, json, json_unread};
 pub use listing::{listing, sign};
 pub use png::{Pixels, pixels, png};
 pub use records::{intel_hex, parse_address, s_records};

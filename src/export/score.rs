@@ -1,13 +1,18 @@
 //! A score as JSON.
 
+use super::Summary;
+use super::json::Stretch;
+use crate::signal::Traces;
 use crate::study::{Found, Miss, Pairing, Score};
 use serde::Serialize;
 
-/// Writes a score as one JSON object: the counts, how characters were paired, and every character
-/// that was not read right; `null` stands for a value that is not there.
-pub fn score(score: &Score) -> String {
+/// Writes a score as one JSON object: the counts, how characters were paired, every character that
+/// was not read right, and the summary and the stretch of what was read; `null` stands for a value
+/// that is not there.
+pub fn score(score: &Score, read: &Traces) -> String {
     let document = Document {
         right: score.right,
+        right_with_faults: score.right_with_faults,
         wrong: score.wrong(),
         missing: score.missing(),
         extra: score.extra(),
@@ -16,6 +21,8 @@ pub fn score(score: &Score) -> String {
             Pairing::Order => "order",
         },
         misses: score.misses.iter().map(Row::of).collect(),
+        summary: Summary::of(read),
+        stretch: Stretch::of(read),
     };
     // Writing plain figures and texts to memory does not fail.
     let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
@@ -26,16 +33,19 @@ pub fn score(score: &Score) -> String {
 #[derive(Serialize)]
 struct Document {
     right: usize,
+    right_with_faults: usize,
     wrong: usize,
     missing: usize,
     extra: usize,
     paired_by: &'static str,
     misses: Vec<Row>,
+    summary: Summary,
+    stretch: Stretch,
 }
 
 #[derive(Serialize)]
 struct Row {
-    at_s: f64,
+    at_s: Option<f64>,
     expected: Option<u8>,
     seen: Option<u8>,
 }

@@ -18,12 +18,13 @@ const FAULT_CODE: char = '&';
 /// `fault`, high through a character that has one. An edge that would fall together with the one
 /// before it on the same wire comes 1 ns later, so that none is lost.
 pub fn vcd(traces: &Traces) -> Vec<u8> {
+    let mut clock = Clock::at(traces.start_s);
     let mut dump = header();
+    let _ = writeln!(dump, "#{}\n$dumpvars", clock.now_ns);
     for (code, edges) in TRACE_CODES.into_iter().zip(two_level(traces)) {
         let _ = writeln!(dump, "{}{code}", u8::from(edges.starts_high()));
     }
     let _ = writeln!(dump, "bx {VALUE_CODE}\n0{FAULT_CODE}\n$end");
-    let mut clock = Clock::default();
     for event in events(traces) {
         match event.what {
             What::Edge { trace, high } => {
@@ -62,23 +63,30 @@ fn header() -> String {
         "$var reg 8 {VALUE_CODE} character [7:0] $end\n\
          $var event 1 {START_CODE} start $end\n\
          $var wire 1 {FAULT_CODE} fault $end\n\
-         $upscope $end\n$enddefinitions $end\n#0\n$dumpvars\n"
+         $upscope $end\n$enddefinitions $end\n"
     );
     text
 }
 
 /// The time that the dump has reached, in nanoseconds.
-#[derive(Default)]
 struct Clock {
     now_ns: u64,
-    /// When each two-level trace last changed or, at 0, got its first level.
+    /// When each two-level trace last changed or, at first, got its first level.
     changed_ns: [u64; 3],
 }
 
 impl Clock {
+    fn at(start_s: f64) -> Self {
+        let now_ns = nanoseconds(start_s);
+        Self {
+            now_ns,
+            changed_ns: [now_ns; 3],
+        }
+    }
+
     /// Moves on to an event, never back, and past the last change of `trace`.
     fn advance(&mut self, dump: &mut String, time_s: f64, trace: Option<usize>) {
-        let mut time_ns = ((time_s * 1e9).round() as u64).max(self.now_ns);
+        let mut time_ns = nanoseconds(time_s).max(self.now_ns);
         if let Some(trace) = trace {
             time_ns = time_ns.max(self.changed_ns[trace] + 1);
             self.changed_ns[trace] = time_ns;
@@ -88,4 +96,8 @@ impl Clock {
             self.now_ns = time_ns;
         }
     }
+}
+
+fn nanoseconds(time_s: f64) -> u64 {
+    (time_s * 1e9).round() as u64
 }

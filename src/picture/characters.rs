@@ -347,7 +347,7 @@ mod tests {
             selected: None,
             marks: [None; 2],
         };
-        let span = Span::new(c.line_start_s, c.line_end_s() - c.line_start_s);
+        let span = Span::new(c.line_start_s, c.length_s());
         let sheet = LaneChoice::default().sheet(span, [width, 600.0], 1.0);
         lanes(&scene, &sheet).items
     }

@@ -28,7 +28,9 @@ pub struct Traces {
     pub faulty: Vec<usize>,
     /// Transitions to space that were no start bit, in seconds on the line.
     pub false_starts_s: Vec<f64>,
-    /// Where the recording ends, in seconds.
+    /// Where the traces begin, in seconds: where the recording does, but for a [`Traces::part`].
+    pub start_s: f64,
+    /// Where they end, in seconds.
     pub end_s: f64,
 }
 
@@ -150,6 +152,30 @@ impl Traces {
         Circuit::new(bench, spare).finish(Arc::clone(&self.squarer), self.end_s)
     }
 
+    /// What lies from `from_s` on and before `to_s`: the characters that begin there in the
+    /// recording, and the edges. Times stay as they are.
+    pub fn part(&self, from_s: f64, to_s: f64) -> Traces {
+        let within = |time_s: f64| (from_s..to_s).contains(&time_s);
+        let begins_within = |c: &&Character| within(c.at_s);
+        let characters: Vec<_> = self
+            .characters
+            .iter()
+            .filter(begins_within)
+            .copied()
+            .collect();
+        let false_starts_s = self.false_starts_s.iter().copied();
+        Traces {
+            squarer: Arc::new(self.squarer.part(from_s, to_s)),
+            short: self.short.part(from_s, to_s),
+            long: self.long.part(from_s, to_s),
+            faulty: faulty(&characters),
+            characters,
+            false_starts_s: false_starts_s.filter(|&t| within(t)).collect(),
+            start_s: from_s,
+            end_s: to_s.min(self.end_s),
+        }
+    }
+
     /// The bytes of all characters.
     pub fn bytes(&self) -> Vec<u8> {
         self.characters.iter().map(|c| c.value).collect()
@@ -225,6 +251,7 @@ impl Circuit {
             short: self.short_trace,
             long: self.long_trace,
             characters: self.characters,
+            start_s: 0.0,
             end_s,
         }
     }

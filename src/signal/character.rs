@@ -121,6 +121,16 @@ impl Character {
         }
     }
 
+    /// When the last bit that was sampled ends in the recording, in seconds.
+    pub fn end_s(&self) -> f64 {
+        self.at_s + self.length_s()
+    }
+
+    /// Length in seconds, up to the end of the last bit that was sampled.
+    pub fn length_s(&self) -> f64 {
+        self.line_end_s() - self.line_start_s
+    }
+
     /// When the last bit that was sampled ends on the line, in seconds.
     pub fn line_end_s(&self) -> f64 {
         let tail = if self.instants.half { 0.25 } else { 0.5 };

@@ -105,6 +105,14 @@ impl Edges {
         from..self.count_until(to_s).max(from)
     }
 
+    /// The edges with `from_s < time <= to_s`, after the level at `from_s`.
+    pub fn part(&self, from_s: f64, to_s: f64) -> Self {
+        Self {
+            starts_high: self.level_at(from_s),
+            times_s: self.times_s[self.within(from_s, to_s)].to_vec(),
+        }
+    }
+
     /// The edges from index `from` on, for the next stage.
     pub fn run_from(&self, from: usize) -> EdgeRun<'_> {
         EdgeRun {

@@ -14,7 +14,7 @@ const LEAST_LEADER_S: f64 = 0.25;
 pub fn blocks(characters: &[Character]) -> Vec<Range<usize>> {
     let mut start = 0;
     let together = |a: &Character, b: &Character| {
-        b.line_start_s - a.line_end_s() <= PAUSE_CHARACTERS * length_s(a)
+        b.line_start_s - a.line_end_s() <= PAUSE_CHARACTERS * a.length_s()
     };
     characters
         .chunk_by(together)
@@ -47,16 +47,10 @@ pub fn leaders(
             split_s,
             &mut found,
         );
-        let last = &characters[block.end - 1];
-        from_s = last.at_s + length_s(last);
+        from_s = characters[block.end - 1].end_s();
     }
     steady(squarer, from_s, end_s, split_s, &mut found);
     found
-}
-
-/// Length of a character in seconds, up to the end of the last bit that was sampled.
-fn length_s(character: &Character) -> f64 {
-    character.line_end_s() - character.line_start_s
 }
 
 /// Adds the stretches of steady mark from `from_s` to `to_s`.

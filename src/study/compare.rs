@@ -54,9 +54,7 @@ pub fn compare(before: &[Character], after: &[Character]) -> Comparison {
     let (mut i, mut j) = (0, 0);
     while i < before.len() || j < after.len() {
         let at_s = |all: &[Character], i: usize| all.get(i).map(|c| c.at_s);
-        let half_s = before
-            .get(i)
-            .map_or(0.0, |b| (b.line_end_s() - b.line_start_s) / 2.0);
+        let half_s = before.get(i).map_or(0.0, |b| b.length_s() / 2.0);
         match partner(|n| at_s(before, i + n), |n| at_s(after, j + n), half_s) {
             Partner::Both => {
                 let verdict = verdict(&before[i], &after[j]);

@@ -28,7 +28,7 @@ pub use explain::explain;
 pub use find::{find, hexadecimal, parse_pattern};
 pub use lengths::{Histogram, Lengths, lengths};
 pub use pulses::{Pulses, pulses};
-pub use score::{Found, Miss, Pairing, Score, score};
+pub use score::{Found, Miss, Pairing, Score, score, score_bytes};
 pub use spectrum::{Peak, Spectrum, WINDOW_NAME, spectrum};
 pub use stretches::MOST_EDGES;
 pub use tones::{Tones, between_tones_s, tones};

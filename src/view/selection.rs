@@ -20,7 +20,7 @@ impl Selection {
         Some(Self {
             index,
             at_s: c.at_s,
-            reach_s: (c.line_end_s() - c.line_start_s) / 2.0,
+            reach_s: c.length_s() / 2.0,
         })
     }
 

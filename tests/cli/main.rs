@@ -1,6 +1,7 @@
 //! The command line: the program itself, run in a folder of its own for each test.
 
 mod advice;
+mod blocks;
 mod desk;
 mod help;
 mod outputs;
@@ -9,5 +10,7 @@ mod read;
 mod records;
 mod score;
 mod settings;
+mod several;
+mod stretch;
 mod tape;
 mod traces;

@@ -107,7 +107,7 @@ fn what_cannot_be_drawn_is_refused() {
             2,
             "p.svg",
             &["--span", "0"],
-            "A span of 0 s shows nothing; give at least 1 µs.",
+            "A span of 0 s holds nothing; give at least 1 µs.",
         ),
         (2, "p.svg", &["--light", "--dark"], "--dark"),
         (

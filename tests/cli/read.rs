@@ -28,7 +28,7 @@ fn the_listing_goes_to_standard_output_and_the_summary_to_standard_error() {
     for says in [
         "log.wav: WAV, 16-bit integer, 1 channel, 48 kHz, ",
         "peak 500 mV",
-        "23 characters: 0 framing errors (!), 0 parity errors (?), 0 breaks (_), 0 false starts",
+        "23 characters in 1 block: 0 framing errors (!), 0 parity errors (?), 0 breaks (_), 0 false starts",
         "margin: smallest ",
     ] {
         assert!(ran.err.contains(says), "{}", ran.err);
@@ -47,7 +47,15 @@ fn the_json_holds_everything() {
     let json = Desk::with_log().run(&["read", "log.wav", "--json"]).json();
     assert_eq!(
         keys(&json),
-        ["advice", "characters", "recording", "settings", "summary"]
+        [
+            "advice",
+            "blocks",
+            "characters",
+            "recording",
+            "settings",
+            "stretch",
+            "summary"
+        ]
     );
     let characters = json["characters"].as_array().unwrap();
     let values: Vec<u8> = characters
@@ -79,6 +87,7 @@ fn the_json_holds_everything() {
             "mean_v",
             "name",
             "notes",
+            "path",
             "peak_v",
             "rate_hz",
             "rms_v"
@@ -107,6 +116,26 @@ fn the_json_holds_everything() {
     all.sort_by(f64::total_cmp);
     assert_eq!(summary["margin_percent"]["least"], all[0]);
     assert_eq!(summary["margin_percent"]["median"], all[11]);
+}
+
+/// Whatever line of the summary is not made of figures alone: hints and notes.
+#[test]
+fn the_json_says_what_the_summary_says() {
+    let desk = Desk::with_log();
+    let wav = fs::read(desk.path("log.wav")).unwrap();
+    fs::write(desk.path("cut.wav"), &wav[..wav.len() - 3001]).unwrap();
+    let args = ["read", "cut.wav", "--long-width", "3ms"];
+    let text = desk.run(&args).err;
+    let json = desk.run(&[&args[..], &["--json"]].concat()).json();
+    let lines = |head: &str| -> Vec<Value> {
+        let lines = text.lines().filter_map(|l| l.strip_prefix(head));
+        lines.map(Value::from).collect()
+    };
+    let (hints, notes) = (lines("hint: "), lines("note: "));
+    assert!(!hints.is_empty() && !notes.is_empty(), "{text}");
+    let advice = json["advice"].as_array().unwrap().iter();
+    assert!(advice.map(|a| &a["says"]).eq(&hints));
+    assert_eq!(json["recording"]["notes"], Value::from(notes));
 }
 
 #[test]

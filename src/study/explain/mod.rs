@@ -29,7 +29,7 @@ const AGREES: f64 = 0.05;
 pub fn explain(character: &Character, traces: &Traces, bench: &Bench) -> Vec<String> {
     let mark_is_high = bench.framer.sense == Sense::Normal;
     let line = Line::new(character, &traces.long, mark_is_high);
-    let length_s = character.line_end_s() - character.line_start_s;
+    let length_s = character.length_s();
     let (from_s, to_s) = (character.at_s, character.at_s + length_s);
     let cycles = Cycles::of(&traces.squarer, bench.short.trigger, from_s, to_s);
 
@@ -93,7 +93,7 @@ fn faults(character: &Character, line: &Line<'_>, framer: &FramerSettings) -> Ve
     }
     let mut said = Vec::new();
     if character.faults.break_ {
-        let length_s = character.line_end_s() - character.line_start_s;
+        let length_s = character.length_s();
         let space = match line.space_s() {
             Some(space_s) => format!("stayed at space for {}", us(space_s)),
             None => "stays at space to the end".into(),
