@@ -6,6 +6,7 @@
 mod common;
 
 use common::compressed_files;
+use common::tools::{Tone, ffmpeg};
 use proptest::prelude::*;
 use pulsewright::settings::SourceSettings;
 use pulsewright::source::read_all;
@@ -42,6 +43,57 @@ fn what_is_damaged_is_noted_and_the_rest_is_kept() {
             assert!(told, "{name}: {notes:?}");
         }
     }
+}
+
+/// A packet that cannot be decoded costs itself, wherever it stands, and keeps its time; the note
+/// says where it was.
+#[test]
+fn what_comes_after_a_damaged_packet_is_read() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, options) in [
+        ("adpcm.wav", "-c:a adpcm_ms"),
+        ("tone.m4a", "-c:a aac -b:a 64k"),
+        ("tone.aac", "-c:a aac -b:a 64k"),
+    ] {
+        let path = folder.path().join(name);
+        ffmpeg(&Tone::lasting(80_000, 1, 8_000), options, &path);
+        let whole = std::fs::read(&path).unwrap();
+        let read = |bytes| read_all(bytes, name, &SourceSettings::default()).unwrap();
+        let sound = read(whole.clone());
+        assert_eq!(sound.about.notes, [""; 0], "{name}");
+        // All ones: no predictor that MS ADPCM has, and for AAC, elements that no file here has.
+        for part in [0.25, 0.5, 0.75] {
+            let mut bytes = whole.clone();
+            let at = (bytes.len() as f64 * part) as usize;
+            bytes[at..at + 1100].fill(0xFF);
+            let damaged = read(bytes);
+            let (got, all) = (damaged.about.frames as f64, sound.about.frames as f64);
+            assert!(got > 0.8 * all, "{name} at {part}: {got} of {all}");
+            let note = damaged.about.notes.concat();
+            let at_s = place_s(&note);
+            assert!((at_s - part * 10.0).abs() < 1.0, "{name} at {part}: {note}");
+            if name != "tone.aac" {
+                // The end is what it was, sample for sample. A bare stream of AAC has no times.
+                let (a, b) = (sound.recording.samples(), damaged.recording.samples());
+                assert_eq!(a.len(), b.len(), "{name}");
+                assert!(
+                    a[a.len() - 8000..] == b[b.len() - 8000..],
+                    "{name} at {part}"
+                );
+            }
+        }
+    }
+}
+
+/// The first time in a note, in seconds.
+fn place_s(note: &str) -> f64 {
+    let is_time =
+        |word: &&str| word.contains(':') && word.starts_with(|c: char| c.is_ascii_digit());
+    let mut words = note.split([' ', ',']);
+    let time = words.find(is_time).unwrap_or_else(|| panic!("{note}"));
+    let (minutes, seconds) = time.split_once(':').unwrap();
+    let seconds: f64 = seconds.trim_end_matches('.').parse().unwrap();
+    minutes.parse::<f64>().unwrap() * 60.0 + seconds
 }
 
 /// Whatever the bytes: samples that are numbers, or a sentence.
