@@ -69,7 +69,7 @@ fn what_comes_after_a_damaged_packet_is_read() {
             let damaged = read(bytes);
             let (got, all) = (damaged.about.frames as f64, sound.about.frames as f64);
             assert!(got > 0.8 * all, "{name} at {part}: {got} of {all}");
-            let note = damaged.about.notes.concat();
+            let note = damaged.about.notes.join(" ");
             let at_s = place_s(&note);
             assert!((at_s - part * 10.0).abs() < 1.0, "{name} at {part}: {note}");
             if name != "tone.aac" {
