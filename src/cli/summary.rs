@@ -52,12 +52,14 @@ pub(super) fn counts(all: &Summary, blocks: usize) -> Vec<String> {
         units::counted(all.breaks, "break"),
         units::counted(all.false_starts, "false start")
     )];
-    if let (Some(least), Some(median)) = (all.margin_percent.least, all.margin_percent.median) {
-        lines.push(format!(
+    match (all.margin_percent.least, all.margin_percent.median) {
+        (Some(least), Some(median)) => lines.push(format!(
             "margin: smallest {}, typical {} of a bit",
             units::percent(least),
             units::percent(median)
-        ));
+        )),
+        _ if all.characters > 0 => lines.push("margin: none, every character has a fault".into()),
+        _ => {}
     }
     lines
 }
