@@ -133,6 +133,7 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
     let shown = showing(characters, span);
     if !has_room(&shown, area) {
         draw_blocks(list, scene, shown, area, sheet);
+        draw_chosen(list, scene, area, span);
         return;
     }
     if let Some(ghost) = scene.ghost {
@@ -148,8 +149,50 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
         }
     }
     for i in shown {
-        draw_box(list, &characters[i], area, span, scene.selected == Some(i));
+        let selected = scene.selected.is_some_and(|s| s.holds(i));
+        draw_box(list, &characters[i], area, span, selected);
     }
+    draw_chosen(list, scene, area, span);
+}
+
+/// The least width of the mark of what is selected.
+const MARK: f32 = 4.0;
+
+/// Marks where the selected characters lie, which their boxes do not show where they are narrow or
+/// not drawn: a bar as high as the lane with an arrow head at its foot.
+fn draw_chosen(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
+    let all = &scene.traces.characters;
+    let Some(chosen) = scene.selected else { return };
+    let ends = all.get(chosen.first..chosen.first + chosen.count);
+    let Some([first, .., last] | [first @ last]) = ends else {
+        return;
+    };
+    if last.line_end_s() < span.from_s || first.line_start_s > span.to_s {
+        return;
+    }
+    let x = |at_s: f64| span.x_of(at_s, area.x, area.w).clamp(area.x, area.right());
+    let (from, to) = (x(first.line_start_s), x(last.line_end_s()));
+    if to - from >= chosen.count as f32 * 2.0 * MARK {
+        return;
+    }
+    let middle = ((from + to) / 2.0).clamp(area.x + MARK, (area.right() - MARK).max(area.x + MARK));
+    let half = ((to - from) / 2.0).max(MARK / 2.0);
+    let bar = Rect {
+        x: middle - half,
+        y: area.y + 1.0,
+        w: 2.0 * half,
+        h: (area.h - 2.0).max(0.0),
+    };
+    list.fill(bar, Paint::thin(Ink::Selection, 0.8));
+    let (foot, wide) = (area.bottom(), 1.5 * MARK);
+    list.items.push(Item::Polygon {
+        points: vec![
+            [middle, foot - 2.0 * MARK],
+            [middle + wide, foot],
+            [middle - wide, foot],
+        ],
+        paint: Ink::Selection.into(),
+    });
 }
 
 /// Where the box of a character lies.
@@ -311,7 +354,7 @@ fn draw_blocks(
 
 #[cfg(test)]
 mod tests {
-    use super::super::{LaneChoice, Peaks, lanes};
+    use super::super::{Chosen, LaneChoice, Peaks, lanes};
     use super::*;
     use crate::settings::Bench;
     use crate::signal::Chain;
@@ -350,6 +393,47 @@ mod tests {
         let span = Span::new(c.line_start_s, c.length_s());
         let sheet = LaneChoice::default().sheet(span, [width, 600.0], 1.0);
         lanes(&scene, &sheet).items
+    }
+
+    /// From a character that fills the lane to one of a recording of a thousand seconds.
+    #[test]
+    fn the_selected_character_is_marked_at_every_zoom() {
+        let bench = Bench::default();
+        let recording = tape::record(&[0x4D; 200], &bench.tape);
+        let traces = Chain::read(&bench, &recording);
+        let at = 100;
+        let mut scene = Scene {
+            recording: &recording,
+            peaks: &Peaks::default(),
+            traces: &traces,
+            bench: &bench,
+            shaped: None,
+            ghost: None,
+            selected: Some(Chosen {
+                first: at,
+                count: 1,
+            }),
+            marks: [None; 2],
+        };
+        let marked = |scene: &Scene<'_>, length_s: f64, from: usize| {
+            let span = Span::new(traces.characters[from].line_start_s, length_s);
+            let sheet = LaneChoice::default().sheet(span, [900.0, 600.0], 1.0);
+            let widths = lanes(scene, &sheet)
+                .items
+                .into_iter()
+                .filter_map(|item| match item {
+                    Item::Fill { rect, paint, .. } if paint.ink == Ink::Selection => Some(rect.w),
+                    _ => None,
+                });
+            widths.fold(0.0, f32::max)
+        };
+        for length_s in [0.01, 0.1, 0.5, 1.0, 3.0, 10.0, 100.0, 1e3, 1e4] {
+            let width = marked(&scene, length_s, at);
+            assert!(width >= MARK - 0.01, "{length_s} s: {width}");
+        }
+        assert_eq!(marked(&scene, 1.0, at + 2), 0.0);
+        scene.selected = None;
+        assert_eq!(marked(&scene, 100.0, at), 0.0);
     }
 
     /// A space that ends in the middle of the next bit leaves an edge where a value stands.

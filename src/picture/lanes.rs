@@ -99,14 +99,30 @@ pub struct Scene<'a> {
     pub shaped: Option<&'a Peaks>,
     /// Traces to show faintly behind the present ones.
     pub ghost: Option<&'a Traces>,
-    /// The index of the selected character.
-    pub selected: Option<usize>,
+    /// The selected characters.
+    pub selected: Option<Chosen>,
     /// Two marked instants, A and B.
     pub marks: Marks,
 }
 
 /// Two marked instants in seconds, A and B.
 pub type Marks = [Option<f64>; 2];
+
+/// Characters that are marked: the one that is selected, or all that were found together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Chosen {
+    /// The index of the first.
+    pub first: usize,
+    /// How many they are.
+    pub count: usize,
+}
+
+impl Chosen {
+    /// Whether the character of this index is one of them.
+    pub fn holds(self, index: usize) -> bool {
+        (self.first..self.first + self.count).contains(&index)
+    }
+}
 
 /// Where the lanes lie.
 #[derive(Clone, Debug, PartialEq)]
@@ -296,7 +312,7 @@ mod tests {
             bench: &bench,
             shaped: None,
             ghost: Some(&traces),
-            selected: Some(1),
+            selected: Some(Chosen { first: 1, count: 2 }),
             marks: [Some(0.12), None],
         };
         for length_s in [1e-8, 1e-4, 0.02, 0.3, 100.0] {

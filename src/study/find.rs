@@ -1,6 +1,7 @@
 //! Finding bytes or text among the characters.
 
 use crate::signal::Character;
+use std::ops::Range;
 
 /// Reads what to look for.
 ///
@@ -62,9 +63,15 @@ pub fn hexadecimal(text: &str) -> Option<Vec<u8>> {
     Some(bytes)
 }
 
-/// The next place at which `pattern` begins, behind `from` or, backward, before it. Wraps round, so
-/// that `from` itself is the last to be tried; a `from` past the end counts as the last character.
-pub fn find(characters: &[Character], pattern: &[u8], from: usize, forward: bool) -> Option<usize> {
+/// The characters of the next place at which `pattern` begins after `from` or, backward, before
+/// it. Wraps round, so that `from` itself is the last to be tried; a `from` past the end counts as
+/// the last character.
+pub fn find(
+    characters: &[Character],
+    pattern: &[u8],
+    from: usize,
+    forward: bool,
+) -> Option<Range<usize>> {
     let count = characters.len();
     let from = from.min(count.checked_sub(1)?);
     let begins = |&at: &usize| {
@@ -81,7 +88,8 @@ pub fn find(characters: &[Character], pattern: &[u8], from: usize, forward: bool
     if pattern.is_empty() {
         return None;
     }
-    (1..=count).map(place).find(begins)
+    let at = (1..=count).map(place).find(begins)?;
+    Some(at..at + pattern.len())
 }
 
 #[cfg(test)]
@@ -133,17 +141,17 @@ mod tests {
             .iter()
             .map(|&v| character(f64::from(v), v))
             .collect();
-        assert_eq!(find(&list, b"de", 0, true), Some(2));
-        assert_eq!(find(&list, b"de", 2, true), Some(6));
-        assert_eq!(find(&list, b"de", 6, true), Some(2));
-        assert_eq!(find(&list, b"de", 6, false), Some(2));
-        assert_eq!(find(&list, b"de", 2, false), Some(6));
-        assert_eq!(find(&list, b"t", usize::MAX, true), Some(0));
+        assert_eq!(find(&list, b"de", 0, true), Some(2..4));
+        assert_eq!(find(&list, b"de", 2, true), Some(6..8));
+        assert_eq!(find(&list, b"de", 6, true), Some(2..4));
+        assert_eq!(find(&list, b"de", 6, false), Some(2..4));
+        assert_eq!(find(&list, b"de", 2, false), Some(6..8));
+        assert_eq!(find(&list, b"t", usize::MAX, true), Some(0..1));
         // The only one is found again where the search began.
-        assert_eq!(find(&list, b"et", 3, true), Some(3));
-        assert_eq!(find(&list, b"et", 3, false), Some(3));
+        assert_eq!(find(&list, b"et", 3, true), Some(3..5));
+        assert_eq!(find(&list, b"et", 3, false), Some(3..5));
         // No match runs over the end.
-        assert_eq!(find(&list, b"eti", 7, true), Some(3));
+        assert_eq!(find(&list, b"eti", 7, true), Some(3..6));
         assert_eq!(find(&list, b"tidetidet", 0, true), None);
         assert_eq!(find(&list, b"", 0, true), None);
         assert_eq!(find(&[], b"t", 0, false), None);

@@ -16,6 +16,7 @@ use crate::signal::{Character, Traces};
 use crate::study::Comparison;
 use crate::tape::Tape;
 use egui::Context;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// How many times as high a key makes a lane.
@@ -165,14 +166,26 @@ impl App {
 
     /// Selects a character and moves there where it is not in view.
     pub(super) fn select(&mut self, index: usize) {
+        self.select_all(index..index + 1);
+    }
+
+    /// Selects characters and moves there where they are not in view: to the first of them where
+    /// the view does not hold them all.
+    pub(super) fn select_all(&mut self, range: Range<usize>) {
         let whole = self.session.whole();
-        let Some(c) = whole.characters.get(index) else {
+        let Some([first, rest @ ..]) = whole.characters.get(range.clone()) else {
             return;
         };
-        self.selected = Selection::of(&whole.characters, index);
-        let inside = c.line_start_s >= self.span.from_s && c.line_end_s() <= self.span.to_s;
-        if !inside {
-            let middle_s = (c.line_start_s + c.line_end_s()) / 2.0;
+        self.selected = Selection::all_of(&whole.characters, range);
+        self.stands_at_s = None;
+        let ends = |last: &Character| (first.line_start_s, last.line_end_s());
+        let all = ends(rest.last().unwrap_or(first));
+        let (from_s, to_s) = match all.1 - all.0 <= self.span.length_s() {
+            true => all,
+            false => ends(first),
+        };
+        if from_s < self.span.from_s || to_s > self.span.to_s {
+            let middle_s = (from_s + to_s) / 2.0;
             self.go_to(self.span.moved(middle_s - self.span.middle_s()));
         }
     }
@@ -207,12 +220,9 @@ impl App {
     fn find(&mut self, forward: bool) {
         let whole = self.session.whole();
         self.preferences.side = Some(Side::Listing);
-        if let Some(at) = self
-            .listing
-            .find(&whole.characters, self.selected(), forward)
-        {
-            self.select(at);
-        }
+        let selected = self.selected();
+        let found = self.listing.find(&whole.characters, selected, forward);
+        found.into_iter().for_each(|range| self.select_all(range));
     }
 
     fn show_selected(&mut self) {

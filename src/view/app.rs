@@ -74,8 +74,8 @@ pub struct App {
     pub(super) listing: Listing,
     pub(super) span: Span,
     pub(super) selected: Option<Selection>,
-    /// The character that was selected for its margin.
-    pub(super) weak: Option<usize>,
+    /// The instant that was gone to last, where that was no character.
+    pub(super) stands_at_s: Option<f64>,
     pub(super) marks: Marks,
     pub(super) hover: Option<Hover>,
     /// How high the foot has come to be for what it had to say of this recording.
@@ -142,7 +142,7 @@ impl App {
             listing,
             span: Span::new(0.0, FIRST_LOOK_S),
             selected: None,
-            weak: None,
+            stands_at_s: None,
             marks: [None; 2],
             hover: None,
             foot_height: FOOT_LEAST,
@@ -246,7 +246,7 @@ impl App {
     fn hear(&mut self, news: News) {
         match news {
             News::Opened => {
-                self.selected = None;
+                (self.selected, self.stands_at_s) = (None, None);
                 self.held = None;
                 self.marks = [None; 2];
                 self.foot_height = FOOT_LEAST;

@@ -2,24 +2,27 @@
 //! differences.
 
 use super::app::App;
-use super::selection::Selection;
 use crate::picture::time_label;
 use crate::signal::Traces;
 use crate::study::Difference;
 use crate::units;
 
-/// In the middle of the view is what lies within this part of its length.
-const IN_THE_MIDDLE: f64 = 1e-6;
-
 impl App {
-    /// The selected character, or the one nearest to the middle of the view.
-    fn here(&self) -> Option<usize> {
+    /// The selected character, where it is in view.
+    fn selected_in_view(&self) -> Option<usize> {
         let whole = self.session.whole();
-        let middle_s = self.span.middle_s();
-        self.selected().or_else(|| {
-            let behind = whole.characters.partition_point(|c| c.at_s <= middle_s);
-            behind.checked_sub(1)
-        })
+        let c = self.selected_in(&whole)?;
+        let seen = c.at_s <= self.span.to_s && c.line_end_s() >= self.span.from_s;
+        self.selected().filter(|_| seen)
+    }
+
+    /// Where going begins: at the selected character; where none is in view, at what was gone to
+    /// last, and where that is not in view either, in the middle.
+    fn start_s(&self) -> f64 {
+        let whole = self.session.whole();
+        let selected = self.selected_in_view().map(|i| whole.characters[i].at_s);
+        let stands = self.stands_at_s.filter(|t| self.span.contains(*t));
+        selected.or(stands).unwrap_or(self.span.middle_s())
     }
 
     /// Why there is nothing to go to; none where characters have been read.
@@ -49,10 +52,14 @@ impl App {
         if self.says_nothing_read() {
             return;
         }
-        let last = self.session.whole().characters.len().saturating_sub(1);
-        let next = match (self.selected(), self.here()) {
-            (Some(at), _) => at.saturating_add_signed(by).min(last),
-            (None, here) => here.unwrap_or(0),
+        let whole = self.session.whole();
+        let all = &whole.characters;
+        let next = match self.selected_in_view() {
+            Some(at) => at.saturating_add_signed(by).min(all.len() - 1),
+            None => {
+                let start_s = self.start_s();
+                all.partition_point(|c| c.at_s <= start_s).saturating_sub(1)
+            }
         };
         self.select(next);
     }
@@ -97,25 +104,22 @@ impl App {
         self.go_among(&firsts, "block", forward);
     }
 
-    /// Selects the next of some characters behind (or before) the present one.
+    /// Selects the next of some characters after (or before) where going begins.
     fn go_among(&mut self, indices: &[usize], what: &str, forward: bool) {
         if self.says_nothing_read() {
             return;
         }
-        let here = self.here();
-        let next = if forward {
-            indices.iter().find(|&&i| here.is_none_or(|h| i > h))
-        } else {
-            indices.iter().rev().find(|&&i| here.is_some_and(|h| i < h))
-        };
-        match next {
-            Some(&index) => self.select(index),
+        let whole = self.session.whole();
+        let next = self.next_instant(indices, |&i| whole.characters[i].at_s, forward);
+        match next.copied() {
+            Some(index) => self.select(index),
             None => self.messages.done(no_further(what, indices.len(), forward)),
         }
     }
 
-    /// Selects the character with the least margin of those without a fault; from one that was selected so, the one with
-    /// the next greater margin, or the next lesser one where `on` does not hold.
+    /// Selects the character with the next greater margin than the selected one, or the next lesser
+    /// one where `on` does not hold; where none without a fault is selected and in view, the one
+    /// with the least margin of all.
     pub(super) fn go_weaker(&mut self, on: bool) {
         if self.says_nothing_read() {
             return;
@@ -128,8 +132,8 @@ impl App {
                 "Every character has a fault, and so no margin: F goes from one to the next.";
             return self.messages.done(said);
         }
-        let at = self.weak.filter(|_| self.weak == self.selected());
-        let at = at.and_then(|i| Some((all.get(i)?.margin_percent, i)));
+        let at = self.selected_in_view().filter(|&i| !all[i].faults.any());
+        let at = at.map(|i| (all[i].margin_percent, i));
         let next = match (at, on) {
             (None, _) => next_weaker(margins(&whole), None),
             (Some(at), true) => next_weaker(margins(&whole), Some(at)),
@@ -153,7 +157,6 @@ impl App {
             units::counted(sound, "character")
         );
         self.select(index);
-        self.weak = self.selected();
         self.messages.done(said);
     }
 
@@ -166,8 +169,7 @@ impl App {
         let all = &whole.false_starts_s;
         match self.next_instant(all, |t| *t, forward).copied() {
             Some(at_s) => {
-                self.selected = None;
-                self.go_to(self.span.moved(at_s - self.span.middle_s()));
+                self.stand_at(at_s);
                 let said = format!(
                     "False start at {}: the line had left space again in the middle of the start \
                      bit.",
@@ -191,9 +193,8 @@ impl App {
         let all = &held.comparison.differences;
         match self.next_instant(all, |d| d.at_s, forward).copied() {
             Some(Difference { at_s, after, .. }) => {
-                let whole = self.session.whole();
-                self.selected = after.and_then(|i| Selection::of(&whole.characters, i));
-                self.go_to(self.span.moved(at_s - self.span.middle_s()));
+                self.stand_at(at_s);
+                after.into_iter().for_each(|i| self.select(i));
             }
             None => {
                 let said = no_further("difference", all.len(), forward);
@@ -202,19 +203,26 @@ impl App {
         }
     }
 
-    /// The next of what is ordered by time: what is in the middle of the view is where one is.
+    /// Goes to an instant at which no character is selected.
+    fn stand_at(&mut self, at_s: f64) {
+        self.selected = None;
+        self.stands_at_s = Some(at_s);
+        self.go_to(self.span.moved(at_s - self.span.middle_s()));
+    }
+
+    /// The next of what is ordered by time, from where going begins.
     fn next_instant<'a, T>(
         &self,
         all: &'a [T],
         at_s: impl Fn(&T) -> f64,
         forward: bool,
     ) -> Option<&'a T> {
-        let (middle_s, slack_s) = (self.span.middle_s(), self.span.length_s() * IN_THE_MIDDLE);
+        let start_s = self.start_s();
         if forward {
-            all.get(all.partition_point(|t| at_s(t) <= middle_s + slack_s))
+            all.get(all.partition_point(|t| at_s(t) <= start_s))
         } else {
-            let behind = all.partition_point(|t| at_s(t) < middle_s - slack_s);
-            all.get(behind.checked_sub(1)?)
+            let before = all.partition_point(|t| at_s(t) < start_s);
+            all.get(before.checked_sub(1)?)
         }
     }
 }

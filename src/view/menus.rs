@@ -183,7 +183,7 @@ pub const MENUS: &[(&str, &[Entry])] = &[
             plain(
                 Action::Weaker,
                 "Least margin",
-                "Select the character without a fault that has the least margin; again: the next least.",
+                "Select the character with the least margin; from a selected one, the one with the next greater margin.",
                 Key::W,
             ),
             shift(

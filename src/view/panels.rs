@@ -87,14 +87,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
         .shaper
         .look(&document.recording, &app.session.bench.input);
     // In traces worked out for the view alone, the characters have other places.
-    let selected = app.selected_in(&whole);
-    let selected = selected.and_then(|c| {
-        let near = |o: &crate::signal::Character| (o.at_s - c.at_s).abs() < c.instants.bit_s;
-        let at = traces
-            .characters
-            .partition_point(|o| o.at_s < c.at_s - c.instants.bit_s);
-        traces.characters.get(at).filter(|o| near(o)).map(|_| at)
-    });
+    let selected = app.selected.and_then(|s| s.among(&traces.characters));
     let scene = Scene {
         recording: &document.recording,
         peaks: &document.peaks,
@@ -102,7 +95,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
         bench: &app.session.bench,
         shaped: Some(&shaped),
         ghost: app.held.as_ref().map(|h| &*h.traces),
-        selected,
+        selected: selected.map(Selection::chosen),
         marks: app.marks,
     };
     let hand = lane_area(ui, &scene, app.span, &mut app.preferences.lanes, theme);
@@ -114,6 +107,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
             .get(hit)
             .is_some_and(|c| c.line_start_s <= at_s);
         app.selected = Selection::of(&whole.characters, hit).filter(|_| inside);
+        app.stands_at_s = None;
     }
     if let Some(which) = hand.mark {
         app.mark(which);
@@ -145,12 +139,9 @@ pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
     match app.preferences.side {
         Some(Side::Listing) => {
             let whole = app.session.whole();
-            let hand = app
-                .listing
-                .show(ui, &whole.characters, app.selected(), theme);
-            if let Some(index) = hand.select {
-                app.select(index);
-            }
+            let selected = app.selected.map(Selection::chosen);
+            let hand = app.listing.show(ui, &whole.characters, selected, theme);
+            hand.into_iter().for_each(|range| app.select_all(range));
         }
         Some(Side::Spectrum) => {
             let spectrum = survey.and_then(|s| s.spectrum.as_ref());

@@ -1,12 +1,16 @@
-//! The selected character, which stays where it is while a knob changes the characters.
+//! The selected characters, which stay where they are while a knob changes the characters.
 
+use crate::picture::Chosen;
 use crate::signal::Character;
+use std::ops::Range;
 
-/// A selected character.
+/// A selected character, or the first of all that were found together.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Selection {
     /// Its index.
     pub index: usize,
+    /// How many characters from it on are selected.
+    count: usize,
     /// The instant at which it begins.
     at_s: f64,
     /// Half its length: how far away what is taken for it may begin.
@@ -19,9 +23,25 @@ impl Selection {
         let c = characters.get(index)?;
         Some(Self {
             index,
+            count: 1,
             at_s: c.at_s,
             reach_s: c.length_s() / 2.0,
         })
+    }
+
+    /// All characters of a range, where there are some.
+    pub fn all_of(characters: &[Character], range: Range<usize>) -> Option<Self> {
+        let count = range.end.min(characters.len()).checked_sub(range.start)?;
+        let first = Self::of(characters, range.start)?;
+        Some(Self { count, ..first })
+    }
+
+    /// What is to be marked.
+    pub fn chosen(self) -> Chosen {
+        Chosen {
+            first: self.index,
+            count: self.count,
+        }
     }
 
     /// The same on a recording that begins `by_s` earlier.
@@ -33,14 +53,15 @@ impl Selection {
         }
     }
 
-    /// The character that now begins nearest to where this one did, within half its length.
+    /// The character that now begins nearest to where this one did, within half its length, with
+    /// as many after it as there were.
     pub fn among(self, characters: &[Character]) -> Option<Self> {
         let behind = characters.partition_point(|c| c.at_s < self.at_s);
         let away_s = |i: usize| (characters[i].at_s - self.at_s).abs();
         (behind.saturating_sub(1)..characters.len().min(behind + 1))
             .min_by(|&a, &b| away_s(a).total_cmp(&away_s(b)))
             .filter(|&i| away_s(i) <= self.reach_s)
-            .and_then(|i| Self::of(characters, i))
+            .and_then(|i| Self::all_of(characters, i..i + self.count))
     }
 }
 

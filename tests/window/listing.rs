@@ -1,9 +1,11 @@
 //! The listing is in step with the lanes, and finds what is looked for.
 
-use crate::desk::{Desk, ctrl};
-use egui::{Key, Modifiers, vec2};
+use crate::desk::{Desk, ctrl, folder, size, tide_log};
+use crate::raster::Raster;
+use egui::{Key, Modifiers, Pos2, pos2, vec2};
 use egui_kittest::kittest::Queryable;
-use pulsewright::picture::Lane;
+use image::RgbaImage;
+use pulsewright::picture::{Lane, Span};
 
 #[test]
 fn a_click_on_a_row_selects_and_moves_the_lanes() {
@@ -52,6 +54,62 @@ fn texts_and_bytes_are_found() {
     assert!(desk.app().selected() > first);
     desk.press_with(ctrl(Modifiers::SHIFT), Key::G);
     assert_eq!(desk.app().selected(), first);
+}
+
+/// Whether a pixel has the colour of what is selected.
+fn is_golden(seen: &RgbaImage, at: Pos2) -> bool {
+    let [r, g, b, _] = seen.get_pixel(at.x as u32, at.y as u32).0;
+    i32::from(r.min(g)) - i32::from(b) > 40
+}
+
+#[test]
+fn all_of_what_is_found_is_marked() {
+    let mut desk = Desk::with(
+        folder(),
+        Some(tide_log()),
+        size(1440.0, 900.0).renderer(Raster::default()),
+    );
+    desk.press_with(ctrl(Modifiers::NONE), Key::F);
+    desk.window.event(egui::Event::Text("TIDE LOG".into()));
+    desk.settle();
+    desk.press(Key::Enter);
+    let bytes = desk.app().whole().bytes();
+    let first = bytes.windows(8).position(|w| w == b"TIDE LOG");
+    assert_eq!(desk.app().selected(), first);
+    let row = desk.window.get_by_label_contains("TIDE").rect();
+    let whole = desk.app().whole();
+    let at_s = |i: usize| {
+        let c = whole.characters[first.unwrap() + i];
+        (c.line_start_s + c.line_end_s()) / 2.0
+    };
+    // Where all of them are in view, each of them is marked.
+    desk.window
+        .state_mut()
+        .look_at(Span::new(at_s(0) - 0.1, 0.5));
+    desk.window.remove_cursor();
+    desk.settle();
+    let seen = desk.window.render().unwrap();
+    let golden = |at| is_golden(&seen, at);
+    let marked: Vec<bool> = (0..9)
+        .map(|i| golden(desk.place(Lane::Characters, at_s(i)) + vec2(4.0, 8.0)))
+        .collect();
+    assert_eq!(marked, [[true; 8].as_slice(), &[false]].concat());
+    let in_row = (row.left() as u32..row.right() as u32)
+        .filter(|&x| golden(pos2(x as f32, row.top() + 1.0)));
+    assert!(in_row.count() > 100);
+    // And so is their place where the whole recording is.
+    desk.window.state_mut().look_at(Span::new(0.0, whole.end_s));
+    desk.window.remove_cursor();
+    desk.settle();
+    let seen = desk.window.render().unwrap();
+    let golden = |at| is_golden(&seen, at);
+    for i in 0..8 {
+        assert!(golden(
+            desk.place(Lane::Characters, at_s(i)) + vec2(0.0, 8.0)
+        ));
+    }
+    let after = desk.place(Lane::Characters, at_s(12));
+    assert!(!golden(after + vec2(0.0, 8.0)));
 }
 
 #[test]

@@ -53,11 +53,13 @@ impl App {
         let goes_on =
             before.filter(|d| d.path.as_os_str().is_empty() && d.about.name == rolled.name);
         let Some(before) = goes_on else {
-            (self.selected, self.marks) = (None, [None; 2]);
+            (self.selected, self.stands_at_s) = (None, None);
+            self.marks = [None; 2];
             return;
         };
         let by_s = before.recording.begins_at_s() - rolled.recording.begins_at_s();
         self.marks = self.marks.map(|mark| mark.map(|at_s| at_s + by_s));
+        self.stands_at_s = self.stands_at_s.map(|at_s| at_s + by_s);
         let moved = self.selected.map(|s| s.moved(by_s));
         self.selected = moved.and_then(|s| s.among(&rolled.characters));
     }

@@ -1,12 +1,13 @@
 //! All characters as address, hexadecimal and text, in step with the selection.
 
-use crate::picture::{Ink, Theme};
+use crate::picture::{Chosen, Ink, Theme};
 use crate::signal::Character;
 use crate::study;
 use crate::view::style::colour;
 use egui::{
     Align2, FontId, Id, Key, Pos2, Rect, Role, ScrollArea, Sense, TextEdit, Ui, Vec2, WidgetInfo,
 };
+use std::ops::Range;
 
 /// Characters in a row.
 const ROW: usize = 8;
@@ -22,16 +23,9 @@ pub struct Listing {
     /// Whether the search wants the keyboard.
     pub wants_focus: bool,
     complaint: Option<String>,
-    followed: Option<usize>,
+    followed: Option<Chosen>,
     /// Address of the first character.
     pub load_address: u32,
-}
-
-/// What the hand did on the listing.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct ListingHand {
-    /// The character that is to be selected.
-    pub select: Option<usize>,
 }
 
 impl Listing {
@@ -43,13 +37,13 @@ impl Listing {
         }
     }
 
-    /// The next place of the pattern behind (or before) the selection.
+    /// The characters of the next place of the pattern after (or before) the selection.
     pub fn find(
         &mut self,
         characters: &[Character],
         selected: Option<usize>,
         forward: bool,
-    ) -> Option<usize> {
+    ) -> Option<Range<usize>> {
         self.complaint = None;
         let pattern = match study::parse_pattern(&self.pattern) {
             Ok(pattern) => pattern,
@@ -67,16 +61,16 @@ impl Listing {
         found
     }
 
-    /// Draws the listing.
+    /// Draws the listing; gives the characters that are to be selected.
     pub fn show(
         &mut self,
         ui: &mut Ui,
         characters: &[Character],
-        selected: Option<usize>,
+        selected: Option<Chosen>,
         theme: Theme,
-    ) -> ListingHand {
-        let mut hand = ListingHand::default();
-        ui.horizontal(|ui| hand.select = self.search(ui, characters, selected));
+    ) -> Option<Range<usize>> {
+        let first = selected.map(|s| s.first);
+        let mut hand = ui.horizontal(|ui| self.search(ui, characters, first)).inner;
         if ui.input(|i| i.key_pressed(Key::Escape)) {
             self.complaint = None;
         }
@@ -92,7 +86,7 @@ impl Listing {
         let spacing = ui.spacing().item_spacing.y;
         if selected != self.followed {
             self.followed = selected;
-            if let Some(index) = selected {
+            if let Some(index) = first {
                 let row = (index / ROW) as f32 * (ROW_HEIGHT + spacing);
                 area = area.vertical_scroll_offset((row - ui.available_height() / 2.0).max(0.0));
             }
@@ -101,12 +95,14 @@ impl Listing {
             for row in visible {
                 let first = row * ROW;
                 let row = &characters[first..(first + ROW).min(characters.len())];
-                let here = selected
-                    .and_then(|s| s.checked_sub(first))
-                    .filter(|s| *s < ROW);
-                if let Some(hit) = self.row(ui, row, (first, characters.len()), here, theme) {
-                    hand.select = Some(first + hit);
-                    self.followed = hand.select;
+                let places = (first, characters.len());
+                if let Some(hit) = self.row(ui, row, places, selected, theme) {
+                    let hit = first + hit;
+                    self.followed = Some(Chosen {
+                        first: hit,
+                        count: 1,
+                    });
+                    hand = Some(hit..hit + 1);
                 }
             }
         });
@@ -118,7 +114,7 @@ impl Listing {
         ui: &mut Ui,
         characters: &[Character],
         selected: Option<usize>,
-    ) -> Option<usize> {
+    ) -> Option<Range<usize>> {
         let id = Id::unique("find");
         if std::mem::take(&mut self.wants_focus) {
             // Before it is drawn, so that it takes what has been typed already.
@@ -155,7 +151,7 @@ impl Listing {
         ui: &mut Ui,
         row: &[Character],
         (first, count): (usize, usize),
-        selected: Option<usize>,
+        selected: Option<Chosen>,
         theme: Theme,
     ) -> Option<usize> {
         let font = FontId::monospace(SIZE);
@@ -191,11 +187,12 @@ impl Listing {
                 hex_x + i as f32 * 3.0 * advance,
                 text_x + i as f32 * advance,
             ];
-            if selected == Some(i) {
+            if selected.is_some_and(|s| s.holds(first + i)) {
                 let mark = colour(theme, Ink::Selection).gamma_multiply(0.45);
-                for (x, letters) in x.into_iter().zip([2.0, 1.0]) {
-                    let at = Pos2::new(x - 2.0, area.top());
-                    let size = Vec2::new(letters * advance + 4.0, area.height());
+                // Letters stand next to each other, and so do their marks.
+                for (x, letters, beside) in [(x[0], 2.0, 2.0), (x[1], 1.0, 0.0)] {
+                    let at = Pos2::new(x - beside, area.top());
+                    let size = Vec2::new(letters * advance + 2.0 * beside, area.height());
                     painter.rect_filled(Rect::from_min_size(at, size), 3.0, mark);
                 }
             }
