@@ -16,7 +16,7 @@ demo:
 	cargo build --release
 	$(PULSEWRIGHT) read $(RECORDING)
 	@mkdir -p $(dir $(PICTURE))
-	$(PULSEWRIGHT) picture $(RECORDING) --out $(PICTURE)
+	$(PULSEWRIGHT) picture $(RECORDING) --out $(PICTURE) --replace
 	@echo "The picture of all lanes is $(PICTURE)."
 ifdef DISPLAYS
 	$(PULSEWRIGHT) view $(RECORDING)

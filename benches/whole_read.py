@@ -41,7 +41,7 @@ def read_with_numpy(path):
 
 def read_with_program(program, path, out):
     """Greatest resident memory in bytes."""
-    command = [program, "read", path, "--bytes", out]
+    command = [program, "read", path, "--bytes", out, "--replace"]
     quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
     with subprocess.Popen(command, **quiet) as process:
         _, status, usage = os.wait4(process.pid, 0)

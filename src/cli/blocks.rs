@@ -5,48 +5,77 @@ use crate::export;
 use crate::signal::Character;
 use crate::study;
 use crate::units;
-use std::ffi::OsString;
+use std::ffi::{OsStr, OsString};
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
-/// Writes the bytes of each block into `folder`, which is made where it is not there, as
+/// The bytes of each block with their file in `folder`, which is made where it is not there:
 /// `NAME-01.bin` and so on, `NAME` being that of the recording without its ending.
-pub(super) fn write(
+pub(super) fn files(
     folder: &Path,
     recording: &Path,
     characters: &[Character],
-    replace: bool,
-) -> Result<(), Failure> {
+) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
     let blocks = study::blocks(characters);
-    let paths: Vec<_> = (1..=blocks.len())
-        .map(|number| path(folder, recording, number, blocks.len()))
-        .collect();
-    if let Some(there) = paths.iter().find(|p| !replace && p.exists()) {
-        return Err(Failure::Failed(format!(
-            "{} is there already; choose another folder, or add --replace to write over it.",
-            there.display()
-        )));
-    }
-    let (Some(first), Some(last)) = (paths.first(), paths.last()) else {
-        return Ok(());
-    };
-    if !folder.is_dir() {
+    if !blocks.is_empty() && !folder.is_dir() {
         fs::create_dir(folder).map_err(|e| {
             let reason = export::reason(&e);
             format!("The folder {} cannot be made: {reason}.", folder.display())
         })?;
     }
-    for (path, block) in paths.iter().zip(blocks) {
-        let bytes: Vec<u8> = characters[block].iter().map(|c| c.value).collect();
-        export::save(path, &bytes)?;
+    let last = blocks.len();
+    let files = (1..).zip(blocks).map(|(number, block)| {
+        let bytes = characters[block].iter().map(|c| c.value).collect();
+        (path(folder, recording, number, last), bytes)
+    });
+    Ok(files.collect())
+}
+
+/// Says which blocks are written.
+pub(super) fn tell(files: &[(PathBuf, Vec<u8>)]) {
+    if let (Some((first, _)), Some((last, _))) = (files.first(), files.last()) {
+        output::tell(&format!(
+            "{} written: {} to {}",
+            units::counted(files.len(), "block"),
+            first.display(),
+            last.display()
+        ));
     }
-    output::tell(&format!(
-        "{} written: {} to {}",
-        units::counted(paths.len(), "block"),
-        first.display(),
-        last.display()
-    ));
-    Ok(())
+}
+
+/// Refuses a folder that holds blocks of one of the recordings already, or is none.
+pub(super) fn refuse_old_blocks(folder: &Path, recordings: &[&Path]) -> Result<(), Failure> {
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(()),
+        Err(e) => {
+            return Err(Failure::Failed(format!(
+                "{} cannot take the blocks: {}.",
+                folder.display(),
+                export::reason(&e)
+            )));
+        }
+    };
+    let names: Vec<_> = recordings.iter().map(|r| name(r)).collect();
+    let old = entries.flatten().map(|entry| entry.path());
+    let mut old = old.filter(|path| names.iter().any(|name| is_block(path, name)));
+    match old.next() {
+        Some(old) => Err(Failure::Failed(format!(
+            "{} is there already; choose another folder, or add --replace to write over it.",
+            old.display()
+        ))),
+        None => Ok(()),
+    }
+}
+
+/// Whether a file is called as the blocks of the recording of this name are.
+fn is_block(path: &Path, recording: &OsStr) -> bool {
+    let number = path.file_stem().zip(recording.to_str());
+    let number =
+        number.and_then(|(stem, name)| stem.to_str()?.strip_prefix(name)?.strip_prefix('-'));
+    let is_number = |text: &str| text.len() >= 2 && text.bytes().all(|b| b.is_ascii_digit());
+    path.extension().is_some_and(|e| e == "bin") && number.is_some_and(is_number)
 }
 
 /// Refuses recordings whose blocks would have the same names.

@@ -102,12 +102,7 @@ impl Decoded {
 
 /// The file and the settings that the arguments name.
 fn named(matches: &ArgMatches) -> Result<(&Path, Bench), Failure> {
-    let bench = bench(matches)?;
-    let file = args::path(matches, "file");
-    // A command has only some of these.
-    let outputs = ["out", "bytes", "records"].map(|id| matches.try_get_one(id).ok().flatten());
-    input::refuse_overwriting(file, &outputs)?;
-    Ok((file, bench))
+    Ok((args::path(matches, "file"), bench(matches)?))
 }
 
 /// The chain and the level meter, set up at the first block.

@@ -8,7 +8,7 @@ use crate::source::{self, Opened};
 use std::fs;
 use std::io::{self, Read};
 use std::ops::ControlFlow;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// What notes and errors call a recording from standard input.
 pub(super) const STANDARD: &str = "standard input";
@@ -16,24 +16,6 @@ pub(super) const STANDARD: &str = "standard input";
 /// Whether a file name stands for standard input or standard output.
 pub(super) fn is_standard(path: &Path) -> bool {
     path.as_os_str() == "-"
-}
-
-/// Refuses to write over the file that is read: with it, the recording itself would be lost.
-pub(super) fn refuse_overwriting(
-    input: &Path,
-    outputs: &[Option<&PathBuf>],
-) -> Result<(), Failure> {
-    let Ok(read) = fs::canonicalize(input) else {
-        return Ok(());
-    };
-    let same = |out: &&PathBuf| fs::canonicalize(out).is_ok_and(|written| written == read);
-    match outputs.iter().flatten().find(|out| same(out)) {
-        Some(out) => Err(Failure::Usage(format!(
-            "{} is the file that is read; write to another one.",
-            out.display()
-        ))),
-        None => Ok(()),
-    }
 }
 
 /// Everything from standard input.

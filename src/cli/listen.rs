@@ -2,9 +2,11 @@
 
 use super::bench::{bench, with_bench};
 use super::listen_text::{Status, Text, summary};
-use super::{Failure, input, output, sound, time};
+use super::outputs::{self, Outputs};
+use super::{Failure, args, input, output, sound, time};
 use crate::live::{Capture, End, Event, Request, default_name};
 use crate::settings::Knob;
+use crate::source::report_path;
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use std::path::PathBuf;
 use std::time::Duration;
@@ -45,13 +47,9 @@ pub(super) fn command() -> Command {
                 .help("WAV file to keep the sound in, all channels; capture-DATE-TIME.wav otherwise"),
         )
         .arg(
-            Arg::new("bytes")
-                .long("bytes")
-                .value_name("OUT")
-                .value_parser(value_parser!(PathBuf))
-                .value_hint(clap::ValueHint::FilePath)
-                .help("Write the bytes of all characters to a file at the end, those with faults too; - is standard output, as they come, in place of the text"),
+            args::named("bytes", "OUT", "Write the bytes of all characters to a file at the end, those with faults too; - is standard output, as they come, in place of the text"),
         )
+        .arg(outputs::replace())
         .after_help(
             "Text: a middle dot stands for what is not printable, a replacement character for what has a fault.\n\
              The sound is on the disk while it comes: what was kept survives whatever happens to the program.\n\
@@ -71,7 +69,12 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
             "The sound is kept in a file; name one with --out.".into(),
         ));
     }
+    let mut outputs = Outputs::of(matches)?;
+    outputs.writes("out", &out)?;
+    outputs.writes("out", &report_path(&out))?;
+    outputs.writes_given("bytes")?;
     let mut request = Request::new(bench(matches)?, out);
+    request.replace = outputs.may_replace();
     request.wanted = sound::wanted(matches);
     request.wanted.rate_hz = matches.get_one("rate").copied();
     request.length_s = matches.get_one("seconds").copied();
@@ -111,7 +114,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     status.wipe();
     text.end_line()?;
     if let Some(out) = bytes.filter(|_| !raw) {
-        output::deliver(out, text.bytes())?;
+        outputs.save(&[(out, text.bytes())])?;
     }
     output::tell(&summary(&report, &capture.status(), text.faults()));
     match report.end.as_ref().and_then(End::failure) {

@@ -16,6 +16,7 @@ mod listen;
 #[cfg(feature = "live")]
 mod listen_text;
 mod output;
+mod outputs;
 mod parts;
 mod picture;
 #[cfg(feature = "live")]

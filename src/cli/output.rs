@@ -24,15 +24,6 @@ pub(super) fn tell(line: &str) {
     let _ = writeln!(io::stderr(), "{line}");
 }
 
-/// Writes a finished result to the file `out`, or to standard output for `-`.
-pub(super) fn deliver(out: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    if is_standard(out) {
-        print(bytes)
-    } else {
-        Ok(export::save(out, bytes)?)
-    }
-}
-
 /// The one of `kinds` that the ending of `out` names; the first for `-`.
 pub(super) fn kind(out: &Path, kinds: [&'static str; 2]) -> Result<&'static str, Failure> {
     if is_standard(out) {

@@ -2,6 +2,7 @@
 
 use super::bench::with_bench;
 use super::decode::Decoded;
+use super::outputs::{self, Outputs};
 use super::stretch::{Stretch, refuse_behind_the_end};
 use super::{Failure, args, output, time};
 use crate::date::today;
@@ -43,6 +44,7 @@ pub(super) fn command() -> Command {
             "Where it begins: 1.5, 1500ms or 1:02.500 [default: the first character]",
             "How much it shows [default: three characters, 120ms at 300 Bd]",
         ))
+        .arg(outputs::replace())
         .arg(
             Arg::new("size")
                 .long("size")
@@ -88,6 +90,8 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let out = args::path(matches, "out");
     let kind = output::kind(out, ["svg", "png"])?;
     let stretch = Stretch::of(matches)?;
+    let mut outputs = Outputs::of(matches)?;
+    outputs.writes("out", out)?;
     let (decoded, recording) = Decoded::with_recording(matches)?;
     let (width, height) = *matches
         .get_one::<(u32, u32)>("size")
@@ -118,7 +122,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         "svg" => export::svg(&list, theme).into_bytes(),
         _ => export::png(&list, theme, f32::from(scale))?,
     };
-    output::deliver(out, &picture)
+    outputs.save(&[(out, &picture)])
 }
 
 /// The stretch of time to show, within the recording.

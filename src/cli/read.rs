@@ -2,6 +2,7 @@
 
 use super::bench::{bench, with_bench};
 use super::decode::Decoded;
+use super::outputs::{self, Outputs};
 use super::stretch::{self, Stretch};
 use super::{Failure, args, blocks, input, output, summary};
 use crate::export;
@@ -33,12 +34,7 @@ pub(super) fn command() -> Command {
             args::named("blocks", "DIR", "Write the bytes of each block to a file of its own in this folder: NAME-01.bin, NAME-02.bin ...")
                 .value_hint(clap::ValueHint::DirPath),
         )
-        .arg(
-            Arg::new("replace")
-                .long("replace")
-                .action(ArgAction::SetTrue)
-                .help("Write over files that are there already"),
-        )
+        .arg(outputs::replace())
         .arg(
             Arg::new("json")
                 .long("json")
@@ -60,7 +56,7 @@ pub(super) fn command() -> Command {
 }
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
-    let wanted = Wanted::of(matches)?;
+    let mut wanted = Wanted::of(matches)?;
     match wanted.files[..] {
         [file] => wanted.read(file, ""),
         _ => wanted.read_several(),
@@ -76,9 +72,8 @@ struct Wanted<'a> {
     records: Option<(&'a Path, &'static str)>,
     load_address: u32,
     blocks: Option<&'a Path>,
-    replace: bool,
     json: bool,
-    listing: bool,
+    outputs: Outputs<'a>,
 }
 
 impl<'a> Wanted<'a> {
@@ -86,36 +81,30 @@ impl<'a> Wanted<'a> {
         let path = |id| matches.get_one::<PathBuf>(id).map(PathBuf::as_path);
         let [bytes, records] = ["bytes", "records"].map(path);
         let json = matches.get_flag("json");
-        let to_standard = [bytes, records].into_iter().flatten();
-        let to_standard = to_standard.filter(|out| input::is_standard(out)).count();
-        if usize::from(json) + to_standard > 1 {
-            return Err(Failure::Usage(
-                "Standard output takes only one of --json, --bytes - and --records -.".into(),
-            ));
-        }
         let records = match records {
             Some(out) => Some((out, output::kind(out, ["hex", "s19"])?)),
             None => None,
         };
         let files = matches.get_many::<PathBuf>("file").into_iter().flatten();
-        let files: Vec<_> = files.map(PathBuf::as_path).collect();
-        for file in &files {
-            let outputs = ["bytes", "records"].map(|id| matches.get_one(id));
-            input::refuse_overwriting(file, &outputs)?;
+        let mut outputs = Outputs::of(matches)?;
+        if json {
+            outputs.prints("--json")?;
         }
+        outputs.writes_given("bytes")?;
+        outputs.writes_given("records")?;
         let wanted = Self {
-            files,
+            files: files.map(PathBuf::as_path).collect(),
             bench: bench(matches)?,
             stretch: Stretch::of(matches)?,
             bytes,
             records,
             load_address: matches.get_one("load-address").copied().unwrap_or(0),
             blocks: path("blocks"),
-            replace: matches.get_flag("replace"),
             json,
-            listing: !json && to_standard == 0,
+            outputs,
         };
         wanted.check_several()?;
+        wanted.check_blocks()?;
         Ok(wanted)
     }
 
@@ -131,16 +120,25 @@ impl<'a> Wanted<'a> {
                 "--bytes and --records hold one recording: name one, or give --blocks DIR.".into(),
             ));
         }
-        match self.blocks {
-            Some(_) => blocks::refuse_equal_names(&self.files),
-            None => Ok(()),
+        Ok(())
+    }
+
+    /// Refuses a folder that cannot take the blocks.
+    fn check_blocks(&self) -> Result<(), Failure> {
+        let Some(folder) = self.blocks else {
+            return Ok(());
+        };
+        blocks::refuse_equal_names(&self.files)?;
+        match self.outputs.may_replace() {
+            true => Ok(()),
+            false => blocks::refuse_old_blocks(folder, &self.files),
         }
     }
 
     /// One recording after the other; those that cannot be read do not keep back the others.
-    fn read_several(&self) -> Result<(), Failure> {
+    fn read_several(&mut self) -> Result<(), Failure> {
         let (mut failed, mut begun) = (0, false);
-        for file in &self.files {
+        for file in self.files.clone() {
             let head = match (self.json, begun) {
                 (true, false) => "[\n".into(),
                 (true, true) => ",\n".into(),
@@ -173,7 +171,7 @@ impl<'a> Wanted<'a> {
     }
 
     /// Reads one recording; on standard output, `head` comes before what is said of it.
-    fn read(&self, file: &Path, head: &str) -> Result<(), Failure> {
+    fn read(&mut self, file: &Path, head: &str) -> Result<(), Failure> {
         let decoded = Decoded::of_file(file, &self.bench)?;
         let traces = self.stretch.cut(&decoded)?;
         let reading = decoded.reading(&traces);
@@ -183,7 +181,7 @@ impl<'a> Wanted<'a> {
             let json = export::json(&reading, &advice);
             return output::print((head.to_owned() + &json).as_bytes());
         }
-        if self.listing {
+        if !self.outputs.is_standard_output_taken() {
             let listing = export::listing(&traces.characters);
             output::print((head.to_owned() + &listing).as_bytes())?;
         }
@@ -196,21 +194,28 @@ impl<'a> Wanted<'a> {
     }
 
     /// Writes the files that are asked for.
-    fn deliver(&self, file: &Path, traces: &Traces) -> Result<(), Failure> {
+    fn deliver(&mut self, file: &Path, traces: &Traces) -> Result<(), Failure> {
         let values = traces.bytes();
-        if let Some((out, kind)) = self.records {
-            let text = match kind {
-                "hex" => export::intel_hex(&values, self.load_address)?,
-                _ => export::s_records(&values, self.load_address)?,
-            };
-            output::deliver(out, text.as_bytes())?;
+        let records = match self.records {
+            Some((out, "hex")) => Some((out, export::intel_hex(&values, self.load_address)?)),
+            Some((out, _)) => Some((out, export::s_records(&values, self.load_address)?)),
+            None => None,
+        };
+        let blocks = match self.blocks {
+            Some(folder) => blocks::files(folder, file, &traces.characters)?,
+            None => Vec::new(),
+        };
+        for (path, _) in &blocks {
+            self.outputs.writes("blocks", path)?;
         }
-        if let Some(out) = self.bytes {
-            output::deliver(out, &values)?;
-        }
-        if let Some(folder) = self.blocks {
-            blocks::write(folder, file, &traces.characters, self.replace)?;
-        }
+        let bytes = self.bytes.map(|out| (out, &values[..]));
+        let records = records.as_ref().map(|(out, text)| (*out, text.as_bytes()));
+        let parts = blocks
+            .iter()
+            .map(|(path, bytes)| (path.as_path(), &bytes[..]));
+        let results: Vec<_> = parts.chain(bytes).chain(records).collect();
+        self.outputs.save(&results)?;
+        blocks::tell(&blocks);
         Ok(())
     }
 }

@@ -1,6 +1,7 @@
 //! `tape`: bytes or a pattern to a recording, clean or worn.
 
 use super::bench::{bench, with_bench};
+use super::outputs::{self, Outputs};
 use super::progress::Progress;
 use super::tape_content::{content, with_content};
 use super::{Failure, args, input, output};
@@ -10,7 +11,7 @@ use crate::tape::wear::in_effect;
 use crate::tape::{Content, Tape};
 use crate::units::{self, Unit};
 use crate::{export, tape};
-use clap::{Arg, ArgAction, ArgMatches, Command};
+use clap::{ArgMatches, Command};
 use std::path::{Path, PathBuf};
 
 /// The most samples of a generated tape, over three hours at 48 kHz: they are held in memory.
@@ -26,12 +27,7 @@ pub(super) fn command() -> Command {
         .arg(
             args::named("truth", "JSON", "Write the true bytes with their times, and all that was applied, for 'score'; with wear OUT.json is written unless this names another file"),
         )
-        .arg(
-            Arg::new("replace")
-                .long("replace")
-                .action(ArgAction::SetTrue)
-                .help("Write over a WAV file that is there already"),
-        )
+        .arg(outputs::replace())
         .after_help(
             "Wear comes in this order: saturation; speed, wow, flutter and unsteadiness; drop-outs,\n\
              azimuth, low-pass; white and pink noise, hum, clicks, offset, sense.",
@@ -45,20 +41,10 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let bench = bench(matches)?;
     let out = args::path(matches, "out");
     let truth_path = truth_path(matches, out, &bench);
-    if input::is_standard(out) && truth_path.as_deref().is_some_and(input::is_standard) {
-        return Err(Failure::Usage(
-            "Standard output takes either the recording or its truth, not both.".into(),
-        ));
-    }
-    for file in matches.get_many::<PathBuf>("file").into_iter().flatten() {
-        input::refuse_overwriting(file, &[matches.get_one("out"), truth_path.as_ref()])?;
-    }
-    if !matches.get_flag("replace") && out.is_file() {
-        // It may be the only recording of a cassette.
-        return Err(Failure::Failed(format!(
-            "{} is there already; choose another name, or add --replace to write over it.",
-            out.display()
-        )));
+    let mut outputs = Outputs::of(matches)?;
+    outputs.writes("out", out)?;
+    if let Some(path) = &truth_path {
+        outputs.writes("truth", path)?;
     }
     let content = content(matches, &bench.tape)?;
     refuse_endless(&content, &bench.tape, &bench.wear)?;
@@ -70,10 +56,16 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     };
     let full_scale_v = bench.source.full_scale_v;
     let wav = export::wav_as(&tape.recording, full_scale_v, bench.tape.sample_format)?;
-    if let Some(path) = truth_path {
-        output::deliver(&path, export::truth(&tape).as_bytes())?;
-    }
-    output::deliver(out, &wav)?;
+    let truth = truth_path.map(|path| (path, export::truth(&tape)));
+    let truth = truth
+        .as_ref()
+        .map(|(path, text)| (path.as_path(), text.as_bytes()));
+    outputs.save(
+        &[Some((out, &wav[..])), truth]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>(),
+    )?;
     output::tell(&summary(&tape, &bench));
     Ok(())
 }
@@ -84,11 +76,7 @@ fn truth_path(matches: &ArgMatches, out: &Path, bench: &Bench) -> Option<PathBuf
         return Some(path.clone());
     }
     let is_worn = in_effect(&bench.wear) != WearSettings::default();
-    (is_worn && !input::is_standard(out)).then(|| {
-        let mut name = out.as_os_str().to_owned();
-        name.push(".json");
-        name.into()
-    })
+    (is_worn && !input::is_standard(out)).then(|| export::truth_beside(out))
 }
 
 /// What there is to say about a tape, for people.

@@ -2,6 +2,7 @@
 
 use super::bench::with_bench;
 use super::decode::Decoded;
+use super::outputs::{self, Outputs};
 use super::stretch::{self, Stretch};
 use super::{Failure, args, output};
 use crate::export;
@@ -17,6 +18,7 @@ pub(super) fn command() -> Command {
             "File to write, .vcd or .csv; - is CSV on standard output",
         ))
         .args(Stretch::args_of_reading())
+        .arg(outputs::replace())
         .after_help(format!(
             "{}\n\
              The edges are those in the stretch, after the level of each trace at its beginning.\n\n\
@@ -36,11 +38,13 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let out = args::path(matches, "out");
     let kind = output::kind(out, ["csv", "vcd"])?;
     let stretch = Stretch::of(matches)?;
+    let mut outputs = Outputs::of(matches)?;
+    outputs.writes("out", out)?;
     let decoded = Decoded::of(matches)?;
     let traces = stretch.cut(&decoded)?;
     let bytes = match kind {
         "csv" => export::csv(&traces),
         _ => export::vcd(&traces),
     };
-    output::deliver(out, &bytes)
+    outputs.save(&[(out, &bytes)])
 }

@@ -5,6 +5,14 @@ use crate::settings::Bench;
 use crate::tape::wear::Noise;
 use crate::tape::{Tape, TrueCharacter};
 use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+
+/// Where the truth about a tape lies: beside its recording, under its whole name.
+pub fn truth_beside(recording: &Path) -> PathBuf {
+    let mut name = recording.as_os_str().to_owned();
+    name.push(".json");
+    name.into()
+}
 
 /// Writes the truth about a tape as one JSON object.
 ///

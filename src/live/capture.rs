@@ -23,8 +23,10 @@ pub struct Request {
     pub wanted: Wanted,
     /// The settings of all stages, and the channel.
     pub bench: Bench,
-    /// The file to keep it in, which must not be there yet.
+    /// The file to keep it in.
     pub out: PathBuf,
+    /// Whether to write over that file and its report where they are there already.
+    pub replace: bool,
     /// Where to end by itself, in seconds of what was captured.
     pub length_s: Option<f64>,
     /// How much stays in memory, in seconds.
@@ -38,6 +40,7 @@ impl Request {
             wanted: Wanted::default(),
             bench,
             out,
+            replace: false,
             length_s: None,
             memory_s: 120.0,
         }

@@ -62,13 +62,8 @@ pub(super) fn begin(
     let source = &request.bench.source;
     let frames = Interleaved::new(format.sample, format.channels, source, device);
     let frames = frames.map_err(|e| e.to_string())?;
-    let keeper = Keeper::create(&request.out, format)?;
-    let report = Report::new(host, device, format, keeper.paths().to_vec());
-    if let Err(why) = report.save_first() {
-        // Nothing is in it yet.
-        let _ = std::fs::remove_file(&request.out);
-        return Err(why);
-    }
+    let report = Report::new(host, device, format, vec![request.out.clone()]);
+    let keeper = Keeper::create(&request.out, format, &report, request.replace)?;
     Ok(Begun {
         meter: Meter::new(source.full_scale_v, frames.clip_v()),
         frames,

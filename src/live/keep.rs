@@ -4,9 +4,9 @@
 //! program is killed. One file holds up to 4 GiB, as its sizes have 32 bits; the next is called
 //! NAME-2.wav. Sources: RIFF form 'WAVE' (Microsoft/IBM, 1991), format tags 1 and 3.
 
-use super::Format;
-use crate::export;
-use crate::source::Sample;
+use super::{Format, Report};
+use crate::export::{self, Batch};
+use crate::source::{Sample, report_path};
 use std::fs::{File, OpenOptions};
 use std::io::{self, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
@@ -30,26 +30,41 @@ pub(super) struct Keeper {
 }
 
 impl Keeper {
-    /// Begins the file `path`, which must not be there yet.
+    /// Begins the file `path` with its report beside it: both, or neither. Unless it may `replace`
+    /// them, they must not be there yet.
     ///
     /// # Errors
-    /// A sentence.
-    pub fn create(path: &Path, format: Format) -> Result<Self, String> {
+    /// A sentence; what was there is there still.
+    pub fn create(
+        path: &Path,
+        format: Format,
+        report: &Report,
+        replace: bool,
+    ) -> Result<Self, String> {
+        let (header, text) = (header(format), report.text()?);
+        let beside = report_path(path);
+        for path in [path, &beside] {
+            if export::is_stream(path) {
+                return Err(format!(
+                    "{} is no plain file, and a capture is kept in one; give another name.",
+                    path.display()
+                ));
+            }
+        }
+        let mut batch = Batch::new(replace);
+        batch.add(path, &header)?;
+        batch.add(&beside, text.as_bytes())?;
+        batch.commit()?;
         Self::with_limit(path, format, MOST_BYTES)
     }
 
+    /// Goes on in a file that holds a header.
     fn with_limit(path: &Path, format: Format, most_bytes: u64) -> Result<Self, String> {
-        let file = create(path, format).map_err(|e| match e.kind() {
-            io::ErrorKind::AlreadyExists => format!(
-                "{} is there already; a capture does not write over a file, so give another name.",
-                path.display()
-            ),
-            io::ErrorKind::NotFound => format!(
-                "{} cannot be written: there is no such folder.",
-                path.display()
-            ),
-            _ => failed(path, &e),
-        })?;
+        let mut file = OpenOptions::new()
+            .write(true)
+            .open(path)
+            .map_err(|e| failed(path, &e))?;
+        file.seek(SeekFrom::End(0)).map_err(|e| failed(path, &e))?;
         let frame_bytes = format.frame_bytes() as u64;
         Ok(Self {
             format,
@@ -217,6 +232,11 @@ mod tests {
         }
     }
 
+    fn begin(path: &Path, format: Format) -> Result<Keeper, String> {
+        let report = Report::new(None, "deck", format, vec![path.to_owned()]);
+        Keeper::create(path, format, &report, false)
+    }
+
     fn left(path: &Path) -> Vec<f32> {
         let opened = source::open(path, &SourceSettings::default(), &mut |_| {
             ControlFlow::Continue(())
@@ -241,7 +261,7 @@ mod tests {
             ),
         ] {
             let path = folder.path().join(name);
-            let mut keeper = Keeper::create(&path, format(sample)).unwrap();
+            let mut keeper = begin(&path, format(sample)).unwrap();
             keeper.write(&frame).unwrap();
             drop(keeper);
             let mut reader = hound::WavReader::open(&path).unwrap();
@@ -265,7 +285,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("tide.log.wav");
         std::fs::write(folder.path().join("tide.log-2.wav"), "not ours").unwrap();
-        let mut keeper = Keeper::with_limit(&path, format(Sample::Integer16), 42).unwrap();
+        let format = format(Sample::Integer16);
+        std::fs::write(&path, header(format)).unwrap();
+        let mut keeper = Keeper::with_limit(&path, format, 42).unwrap();
         let frames: Vec<u8> = (0..25u8).flat_map(|i| [0, i, 1, 1]).collect();
         assert!(!keeper.write(&frames[..20]).unwrap());
         assert!(keeper.write(&frames[20..]).unwrap());
@@ -281,17 +303,23 @@ mod tests {
     }
 
     #[test]
-    fn nothing_is_written_over() {
+    fn nothing_is_written_over_unasked() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.wav");
-        std::fs::write(&path, "precious").unwrap();
-        let err = Keeper::create(&path, format(Sample::Integer16))
-            .err()
-            .unwrap();
-        assert!(err.contains("is there already"), "{err}");
-        assert_eq!(std::fs::read_to_string(&path).unwrap(), "precious");
-        let path = folder.path().join("no/a.wav");
-        let err = Keeper::create(&path, format(Sample::Integer16))
+        let format = format(Sample::Integer16);
+        for taken in [&path, &report_path(&path)] {
+            std::fs::write(taken, "precious").unwrap();
+            let err = begin(&path, format).err().unwrap();
+            assert!(err.contains("is there already"), "{err}");
+            assert_eq!(std::fs::read_to_string(taken).unwrap(), "precious");
+            assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+            std::fs::remove_file(taken).unwrap();
+        }
+        std::fs::write(&path, "old").unwrap();
+        let report = Report::new(None, "deck", format, vec![path.clone()]);
+        drop(Keeper::create(&path, format, &report, true).unwrap());
+        assert_eq!(std::fs::read(&path).unwrap(), header(format));
+        let err = begin(&folder.path().join("no/a.wav"), format)
             .err()
             .unwrap();
         assert!(err.contains("no such folder"), "{err}");

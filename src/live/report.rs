@@ -97,19 +97,13 @@ impl Report {
         }
     }
 
-    /// Writes it where there is none yet: `tide` and `tide.wav` have the same.
+    /// As it stands in its file.
     ///
     /// # Errors
     /// A sentence.
-    pub(super) fn save_first(&self) -> Result<(), String> {
-        let path = self.files.first().map(|first| report_path(first));
-        match path.filter(|path| path.exists()) {
-            Some(path) => Err(format!(
-                "{} is there already, and is the report of another capture; give another name.",
-                path.display()
-            )),
-            None => self.save(),
-        }
+    pub(super) fn text(&self) -> Result<String, String> {
+        let text = serde_json::to_string_pretty(self).map_err(|e| e.to_string())?;
+        Ok(text + "\n")
     }
 
     /// Writes it beside the first file.
@@ -120,7 +114,6 @@ impl Report {
         let Some(first) = self.files.first() else {
             return Ok(());
         };
-        let text = serde_json::to_string_pretty(self).map_err(|e| e.to_string())?;
-        export::save(&report_path(first), format!("{text}\n").as_bytes())
+        export::save(&report_path(first), self.text()?.as_bytes())
     }
 }

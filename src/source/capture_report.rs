@@ -12,6 +12,14 @@ pub fn report_path(first: &Path) -> PathBuf {
     first.with_extension("capture.json")
 }
 
+/// Where a report may lie that tells of this file: beside it, or beside the first file of the same
+/// capture.
+pub fn report_paths(path: &Path) -> Vec<PathBuf> {
+    let first = first_of(path).map(|(first, _)| first);
+    let beside = std::iter::once(path).chain(first.as_deref());
+    beside.map(report_path).collect()
+}
+
 /// The greatest length of a gap that is believed, in seconds: over a week.
 const MOST_S: f64 = 1e6;
 

@@ -15,7 +15,7 @@ mod outlet;
 mod wav;
 
 pub use again::{Again, Origin};
-pub use capture_report::report_path;
+pub use capture_report::{report_path, report_paths};
 pub use error::SourceError;
 pub use interleaved::{Interleaved, Sample};
 pub use kept::{Opened, Progress, open, read_all};

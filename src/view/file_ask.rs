@@ -1,7 +1,8 @@
 //! Which file? The system's dialog, a dropped file, or a typed path; and whether a file that
 //! exists may be replaced.
 
-use super::keep::{Kept, truth_beside};
+use super::keep::Kept;
+use crate::export::truth_beside;
 use egui::{Align2, Context, Key, Modal, TextEdit, Window};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};

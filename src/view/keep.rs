@@ -3,13 +3,13 @@
 use super::reading::Frozen;
 use super::tape_desk::as_files;
 use crate::date;
-use crate::export::{self, save};
+use crate::export::{self, Batch, save, truth_beside};
 use crate::picture::{LaneChoice, Marks, PageSpec, Span, Theme, page};
 use crate::settings::Bench;
 use crate::signal::Traces;
 use crate::tape::Tape;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
@@ -126,13 +126,6 @@ pub enum Waiting {
     Tape(Arc<Tape>, Box<Bench>),
 }
 
-/// Where the truth about a tape lies: beside its recording, under its whole name.
-pub fn truth_beside(path: &Path) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(".json");
-    name.into()
-}
-
 /// What came of keeping something.
 pub enum Outcome {
     /// It is written; what to say.
@@ -179,8 +172,11 @@ impl Keeper {
     pub fn keep_tape(&mut self, ctx: &egui::Context, tape: Arc<Tape>, bench: Bench, path: PathBuf) {
         self.run(ctx, move || {
             let written = as_files(&tape, &bench).and_then(|[wav, truth]| {
-                save(&path, &wav)?;
-                save(&truth_beside(&path), &truth)
+                let beside = truth_beside(&path);
+                let mut batch = Batch::new(true);
+                batch.add(&path, &wav)?;
+                batch.add(&beside, &truth)?;
+                batch.commit()
             });
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             match written {

@@ -16,7 +16,7 @@ fn png_size(bytes: &[u8]) -> (u32, u32) {
 fn a_picture_is_written_in_the_size_asked_for() {
     let desk = Desk::with_log();
     let draw = |out, more: &[&str]| {
-        let ran = desk.run(&[&["picture", "log.wav", "--out", out], more].concat());
+        let ran = desk.run(&[&["picture", "log.wav", "--replace", "--out", out], more].concat());
         assert_eq!(ran.code, 0, "{}", ran.err);
         ran.out
     };

@@ -47,6 +47,7 @@ fn records_hold_the_bytes_at_their_address() {
     ] {
         for (out, format) in [("log.hex", "ihex"), ("log.S19", "srec")] {
             let args = ["read", "log.wav", "--records", out, "--load-address", text];
+            let args = [&args[..], &["--replace"]].concat();
             let ran = desk.run(&args);
             assert!(ran.text().contains("SALTMERE") && ran.err.contains("23 characters"));
             let (bytes, first) = read_back(&desk, out, format);

@@ -222,7 +222,7 @@ fn a_pattern_takes_what_fits_it() {
     refused(&["--text", "a", "--for", "3"], "--for");
     refused(&["--file", "-", "--file", "-"], "only once");
     desk.run(&["tape", "--text", "a", "--out", "-", "--truth", "-"])
-        .refused(2, "not both");
+        .refused(2, "Standard output takes only one");
     assert!(desk.files().is_empty());
 }
 
