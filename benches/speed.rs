@@ -101,17 +101,19 @@ fn eight_sums<T: Copy + Default + AddAssign + Sum>(values: &[T]) -> T {
 
 /// Input network and squarer alone, as [`Chain`] joins them.
 fn edges(bench: &Bench, recording: &Recording) -> Edges {
-    let mut network = InputNetwork::new(&bench.input, recording.rate_hz());
     let mut squarer = Squarer::new(&bench.squarer, recording.rate_hz());
     let (mut edges, mut block) = (Edges::resting(false), Vec::new());
-    if network.is_transparent() {
+    if InputNetwork::is_wire(&bench.input) {
         squarer.run(recording.samples(), &mut edges);
         return edges;
     }
+    let mut network = InputNetwork::new(&bench.input, recording.rate_hz());
     for samples in recording.samples().chunks(4096) {
         network.run(samples, &mut block);
         squarer.run(&block, &mut edges);
     }
+    network.finish(&mut block);
+    squarer.run(&block, &mut edges);
     edges
 }
 

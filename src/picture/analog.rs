@@ -66,7 +66,7 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
     let all = scene.recording.samples();
     let visible = visible(sheet.span, rate_hz, all.len());
     let none = Peaks::default();
-    let network = InputNetwork::new(&scene.bench.input, scene.recording.rate_hz());
+    let is_wire = InputNetwork::is_wire(&scene.bench.input);
     let source = Stretch {
         samples: all,
         peaks: scene.peaks,
@@ -74,11 +74,9 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
         rate_hz,
     };
     let at_once = visible.len() <= AT_ONCE || scene.shaped.is_none();
-    let shaped_samples = (!network.is_transparent() && at_once)
+    let shaped_samples = (!is_wire && at_once)
         .then(|| InputNetwork::stretch(&scene.bench.input, scene.recording, visible.clone()));
-    let from_peaks = scene
-        .shaped
-        .filter(|_| !at_once && !network.is_transparent());
+    let from_peaks = scene.shaped.filter(|_| !at_once && !is_wire);
     let shaped = shaped_samples
         .as_ref()
         .map(|samples| Stretch {
@@ -117,8 +115,8 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
 /// The traces of the lane with their paints: what was recorded, and what comes to the squarer
 /// where that is something else.
 pub(super) fn legend(scene: &Scene<'_>) -> Vec<(&'static str, Paint)> {
-    let network = InputNetwork::new(&scene.bench.input, scene.recording.rate_hz());
-    if network.is_transparent() {
+    let is_wire = InputNetwork::is_wire(&scene.bench.input);
+    if is_wire {
         return vec![("recorded", Ink::Source.into())];
     }
     vec![

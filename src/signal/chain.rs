@@ -37,7 +37,8 @@ pub struct Traces {
 /// The whole chain as one streaming stage.
 #[derive(Clone, Debug)]
 pub struct Chain {
-    network: InputNetwork,
+    /// None where it is a mere wire.
+    network: Option<InputNetwork>,
     squarer: Squarer,
     block: Vec<f32>,
     circuit: Circuit,
@@ -50,7 +51,8 @@ impl Chain {
     /// A chain at rest for samples at `rate_hz`.
     pub fn new(bench: &Bench, rate_hz: u32) -> Self {
         Self {
-            network: InputNetwork::new(&bench.input, rate_hz),
+            network: (!InputNetwork::is_wire(&bench.input))
+                .then(|| InputNetwork::new(&bench.input, rate_hz)),
             squarer: Squarer::new(&bench.squarer, rate_hz),
             block: Vec::new(),
             circuit: Circuit::new(bench, Traces::default()),
@@ -88,21 +90,24 @@ impl Chain {
         let rate_hz = f64::from(recording.rate_hz());
         let all = recording.samples();
         let index = |time_s: f64| ((time_s * rate_hz).max(0.0) as usize).min(all.len());
-        // An edge before the end is found with the sample behind it.
-        let (start, end) = (index(from_s - lead_s), index(to_s + 2.0 / rate_hz));
+        let start = index(from_s - lead_s);
         let mut chain = Self::beginning_at(start as u64, bench, recording.rate_hz());
+        // An edge before the end is found with the sample after it.
+        let beyond = 2 + chain.network.as_ref().map_or(0, InputNetwork::reach);
+        let end = index(to_s + beyond as f64 / rate_hz);
         chain.push(&all[start..end.max(start)]);
         chain.finish()
     }
 
     /// Feeds the next samples.
     pub fn push(&mut self, samples: &[f32]) {
-        if self.network.is_transparent() {
-            self.squarer.run(samples, &mut self.squared);
-        } else {
-            for block in samples.chunks(BLOCK) {
-                self.network.run(block, &mut self.block);
-                self.squarer.run(&self.block, &mut self.squared);
+        match &mut self.network {
+            None => self.squarer.run(samples, &mut self.squared),
+            Some(network) => {
+                for block in samples.chunks(BLOCK) {
+                    network.run(block, &mut self.block);
+                    self.squarer.run(&self.block, &mut self.squared);
+                }
             }
         }
         self.seen += samples.len() as u64;
@@ -133,7 +138,11 @@ impl Chain {
     }
 
     /// Ends the recording and gives up the traces.
-    pub fn finish(self) -> Traces {
+    pub fn finish(mut self) -> Traces {
+        if let Some(network) = &mut self.network {
+            network.finish(&mut self.block);
+            self.squarer.run(&self.block, &mut self.squared);
+        }
         let end_s = self.seen as f64 / self.rate_hz;
         self.circuit.finish(Arc::new(self.squared), end_s)
     }

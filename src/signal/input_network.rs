@@ -1,64 +1,21 @@
 //! What lies between the player and the squarer: RC coupling, RC band limit, gain, sense.
 
 use super::Recording;
+use super::rc::RcNetwork;
 use crate::settings::{InputSettings, Sense};
 use std::ops::Range;
 
-/// Added to every sample in a filter, in volts: so little that no output shows it, and enough to
-/// keep a capacitor that discharges through silence above the numbers with which processors are
-/// slow.
-const AWAKE_V: f64 = 1e-200;
+/// Samples that go through the networks at a time: small enough for the nearest cache.
+const BLOCK: usize = 2048;
 
-/// The input network. Samples in, samples out, as many.
+/// The input network. Samples in, samples out, as many. With a filter on, they come some samples
+/// later than they go in, as [`RcNetwork`] looks ahead; [`InputNetwork::finish`] gives the last.
 #[derive(Clone, Debug)]
 pub struct InputNetwork {
-    high_pass: Option<RcLowPass>,
-    low_pass: Option<RcLowPass>,
+    networks: Vec<RcNetwork>,
     gain: f64,
-}
-
-/// A first-order RC low-pass whose input runs in straight lines between the samples: the exact
-/// response of the circuit to such an input (first-order-hold equivalent).
-///
-/// With `k = T / RC` and `a = exp(-k)`: `y' = a y + (1 - (1-a)/k) x' + ((1-a)/k - a) x`. Before
-/// the first sample the input is 0 and the capacitor empty.
-#[derive(Clone, Copy, Debug)]
-struct RcLowPass {
-    a: f64,
-    b_now: f64,
-    b_before: f64,
-    x: f64,
-    y: f64,
-}
-
-impl RcLowPass {
-    /// With the corner at `corner_hz` = 1/(2 pi RC); `None` where the corner is 0 (off).
-    fn new(corner_hz: f64, rate_hz: u32) -> Option<Self> {
-        (corner_hz > 0.0).then(|| {
-            let k = std::f64::consts::TAU * corner_hz / f64::from(rate_hz);
-            let a = (-k).exp();
-            let mean = -(-k).exp_m1() / k;
-            Self {
-                a,
-                b_now: 1.0 - mean,
-                b_before: mean - a,
-                x: 0.0,
-                y: 0.0,
-            }
-        })
-    }
-
-    fn step(&mut self, x: f64) -> f64 {
-        self.y = self.a * self.y + (self.b_now * x + self.b_before * self.x + AWAKE_V);
-        self.x = x;
-        self.y
-    }
-
-    /// What a coupling with this corner lets pass: its capacitor holds the low-passed input, the
-    /// rest appears behind it.
-    fn rest(&mut self, x: f64) -> f64 {
-        x - self.step(x)
-    }
+    /// What is on its way through the networks.
+    volts: Vec<f64>,
 }
 
 impl InputNetwork {
@@ -69,21 +26,36 @@ impl InputNetwork {
         } else {
             1.0
         };
+        let (high_pass_hz, low_pass_hz) = (settings.high_pass_hz, settings.low_pass_hz);
+        let coupling = (high_pass_hz > 0.0).then(|| RcNetwork::high_pass(high_pass_hz, rate_hz));
+        let band_limit = (low_pass_hz > 0.0).then(|| RcNetwork::low_pass(low_pass_hz, rate_hz));
         Self {
-            high_pass: RcLowPass::new(settings.high_pass_hz, rate_hz),
-            low_pass: RcLowPass::new(settings.low_pass_hz, rate_hz),
+            networks: coupling.into_iter().chain(band_limit).collect(),
             gain: sign * settings.gain,
+            volts: Vec::new(),
         }
     }
 
-    /// Whether the output equals the input, so that the stage can be passed over.
-    pub fn is_transparent(&self) -> bool {
-        self.high_pass.is_none() && self.low_pass.is_none() && self.gain == 1.0
+    /// Whether the output equals the input with these settings, so that the stage can be passed
+    /// over.
+    pub fn is_wire(settings: &InputSettings) -> bool {
+        let is_off = settings.high_pass_hz <= 0.0 && settings.low_pass_hz <= 0.0;
+        is_off && settings.gain == 1.0 && settings.sense == Sense::Normal
     }
 
-    /// What comes out for the samples of a range of a recording, whose end may lie behind the
-    /// last one. It starts twelve time constants earlier, by when what came before has faded below
-    /// a hundred-thousandth.
+    /// All that comes out for some samples and nothing after them.
+    pub fn whole(settings: &InputSettings, samples: &[f32], rate_hz: u32) -> Vec<f32> {
+        let mut network = Self::new(settings, rate_hz);
+        let (mut out, mut rest) = (Vec::new(), Vec::new());
+        network.run(samples, &mut out);
+        network.finish(&mut rest);
+        out.append(&mut rest);
+        out
+    }
+
+    /// What comes out for the samples of a range of a recording, whose end may lie after the last
+    /// one. It starts twelve time constants earlier, by when what came before has faded below a
+    /// hundred-thousandth.
     pub fn stretch(
         settings: &InputSettings,
         recording: &Recording,
@@ -98,38 +70,53 @@ impl InputNetwork {
             .map(|f| 1.0 / (std::f64::consts::TAU * f))
             .fold(0.0, f64::max);
         let lead = (12.0 * slowest_s * f64::from(rate_hz)).ceil() as usize;
-        let mut network = Self::new(settings, rate_hz);
-        let mut out = Vec::new();
-        network.run(&all[start.saturating_sub(lead)..start], &mut out);
-        network.run(&all[start..end], &mut out);
+        let reach = Self::new(settings, rate_hz).reach();
+        let from = start.saturating_sub(lead + reach);
+        let to = (end + reach).min(all.len());
+        let mut out = Self::whole(settings, &all[from..to], rate_hz);
+        out.truncate(end - from);
+        out.drain(..start - from);
         out
     }
 
-    /// Replaces the content of `out` by what comes out for `samples`.
-    pub fn run(&mut self, samples: &[f32], out: &mut Vec<f32>) {
-        let gain = self.gain;
-        // Copies of the filters' states, which the compiler can keep in registers over the loop.
-        let (mut high_pass, mut low_pass) = (self.high_pass, self.low_pass);
-        match (&mut high_pass, &mut low_pass) {
-            (None, None) => fill(out, samples, |x| x * gain),
-            (Some(hp), None) => fill(out, samples, |x| hp.rest(x) * gain),
-            (None, Some(lp)) => fill(out, samples, |x| lp.step(x) * gain),
-            (Some(hp), Some(lp)) => fill(out, samples, |x| lp.step(hp.rest(x)) * gain),
-        }
-        (self.high_pass, self.low_pass) = (high_pass, low_pass);
+    /// How many samples after its own an output depends on.
+    pub fn reach(&self) -> usize {
+        self.networks.iter().map(RcNetwork::reach).sum()
     }
-}
 
-fn fill(out: &mut Vec<f32>, samples: &[f32], mut step: impl FnMut(f64) -> f64) {
-    out.resize(samples.len(), 0.0);
-    for (y, &x) in out.iter_mut().zip(samples) {
-        *y = step(f64::from(x)) as f32;
+    /// Takes the next samples, and replaces the content of `out` by what comes out.
+    pub fn run(&mut self, samples: &[f32], out: &mut Vec<f32>) {
+        out.clear();
+        for block in samples.chunks(BLOCK) {
+            self.volts.clear();
+            self.volts.extend(block.iter().map(|v| f64::from(*v)));
+            for network in &mut self.networks {
+                network.run(&mut self.volts);
+            }
+            self.amplify(out);
+        }
+    }
+
+    /// Learns that no more samples follow, and replaces the content of `out` by what has not come
+    /// out yet.
+    pub fn finish(&mut self, out: &mut Vec<f32>) {
+        out.clear();
+        self.volts.clear();
+        for network in &mut self.networks {
+            network.finish(&mut self.volts);
+        }
+        self.amplify(out);
+    }
+
+    fn amplify(&self, out: &mut Vec<f32>) {
+        out.extend(self.volts.iter().map(|v| (v * self.gain) as f32));
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::f64::consts::TAU;
 
     /// A stretch is what the whole recording gives there, once what came before has faded.
     #[test]
@@ -153,50 +140,139 @@ mod tests {
     }
 
     fn run(settings: &InputSettings, samples: &[f32]) -> Vec<f32> {
-        let mut out = Vec::new();
-        InputNetwork::new(settings, 48_000).run(samples, &mut out);
-        out
+        InputNetwork::whole(settings, samples, 48_000)
     }
 
     #[test]
-    fn off_it_is_transparent() {
-        let network = InputNetwork::new(&InputSettings::default(), 48_000);
-        assert!(network.is_transparent());
-        assert_eq!(run(&InputSettings::default(), &[0.1, -0.2]), [0.1, -0.2]);
+    fn off_it_is_a_wire() {
+        let settings = InputSettings::default();
+        assert!(InputNetwork::is_wire(&settings));
+        assert_eq!(run(&settings, &[0.1, -0.2]), [0.1, -0.2]);
+        for changed in [
+            InputSettings {
+                gain: 2.0,
+                ..settings
+            },
+            InputSettings {
+                sense: Sense::Inverted,
+                ..settings
+            },
+        ] {
+            assert!(!InputNetwork::is_wire(&changed));
+            assert_ne!(run(&changed, &[0.1]), [0.1]);
+        }
     }
 
-    /// A steady input charges an RC low-pass as 1 - exp(-t/RC) (charging law). The input steps
-    /// within the first sample interval, so the answer lags by part of a sample.
+    /// Gain and turn (radians) of a tone.
+    fn response(settings: &InputSettings, rate_hz: u32, cycles_per_sample: f64) -> [f64; 2] {
+        const COUNT: usize = 4000;
+        // By then what was charged at first has faded.
+        let lead = rate_hz as usize / 2;
+        let turn = |i: usize| TAU * (cycles_per_sample * i as f64).fract();
+        let samples = (0..lead + 2 * COUNT).map(|i| turn(i).cos() as f32);
+        let out = InputNetwork::whole(settings, &samples.collect::<Vec<_>>(), rate_hz);
+        let settled = out.iter().enumerate().skip(lead).take(COUNT);
+        let (re, im) = settled.fold((0.0, 0.0), |(re, im), (i, v)| {
+            let part = 2.0 * f64::from(*v) / COUNT as f64;
+            (re + part * turn(i).cos(), im - part * turn(i).sin())
+        });
+        [re.hypot(im), im.atan2(re)]
+    }
+
+    /// The RC networks of the textbooks: across the capacitor a gain of 1/sqrt(1 + (f/f0)^2) and a
+    /// turn of -atan(f/f0); across the resistor f/f0 times that gain, a quarter of a cycle ahead.
+    fn formula(settings: &InputSettings, tone_hz: f64) -> [f64; 2] {
+        let [mut gain, mut turn] = [1.0, 0.0];
+        if settings.low_pass_hz > 0.0 {
+            let x = tone_hz / settings.low_pass_hz;
+            (gain, turn) = (gain / x.hypot(1.0), turn - x.atan());
+        }
+        if settings.high_pass_hz > 0.0 {
+            let x = tone_hz / settings.high_pass_hz;
+            (gain, turn) = (gain * x / x.hypot(1.0), turn + TAU / 4.0 - x.atan());
+        }
+        [gain, turn]
+    }
+
+    #[test]
+    fn the_filters_follow_the_formula_at_every_sample_rate() {
+        const CORNERS_HZ: [(f64, f64); 8] = [
+            (16.0, 0.0),
+            (160.0, 0.0),
+            (2000.0, 0.0),
+            (0.0, 600.0),
+            (0.0, 1200.0),
+            (0.0, 6000.0),
+            (0.0, 60_000.0),
+            (159.2, 3400.0),
+        ];
+        for rate_hz in [8000, 11_025, 22_050, 44_100, 192_000] {
+            for (high_pass_hz, low_pass_hz) in CORNERS_HZ {
+                let settings = InputSettings {
+                    high_pass_hz,
+                    low_pass_hz,
+                    ..InputSettings::default()
+                };
+                for cycles_per_sample in [0.01, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4] {
+                    let tone_hz = cycles_per_sample * f64::from(rate_hz);
+                    let [gain, turn] = response(&settings, rate_hz, cycles_per_sample);
+                    let wanted = formula(&settings, tone_hz);
+                    let off_db = 20.0 * (gain / wanted[0]).log10();
+                    let off_rad = turn - wanted[1];
+                    let what = format!("{tone_hz} of {rate_hz} Hz, {high_pass_hz}, {low_pass_hz}");
+                    let near = cycles_per_sample < 0.4;
+                    let limits = if near { (0.02, 5e-3) } else { (0.1, 8e-3) };
+                    assert!(off_db.abs() < limits.0, "{what}: {off_db} dB");
+                    assert!(off_rad.abs() < limits.1, "{what}: {off_rad} rad");
+                }
+            }
+        }
+    }
+
+    /// A steady input charges an RC low-pass as 1 - exp(-t/RC) (charging law). The curve through
+    /// the samples rises in the middle between two of them, and rings for some samples.
     #[test]
     fn a_step_charges_by_the_law() {
         let settings = InputSettings {
             low_pass_hz: 100.0,
             ..Default::default()
         };
-        let out = run(&settings, &[1.0; 480]);
-        let rc = 1.0 / (std::f64::consts::TAU * 100.0);
-        for (i, y) in out.iter().enumerate().skip(1) {
-            let t = (i as f64 + 0.5) / 48_000.0;
+        let (mut samples, before) = (vec![0.0; 20], 19.5);
+        samples.resize(500, 1.0);
+        let out = run(&settings, &samples);
+        let rc = 1.0 / (TAU * 100.0);
+        for (i, y) in out.iter().enumerate().take(490).skip(30) {
+            let t = (i as f64 - before) / 48_000.0;
             let expected = 1.0 - (-t / rc).exp();
-            assert!((f64::from(*y) - expected).abs() < 1e-4, "sample {i}");
+            assert!((f64::from(*y) - expected).abs() < 1e-4, "sample {i}: {y}");
         }
     }
 
-    /// IEEE 754 calls what lies below the smallest number with all its digits subnormal.
+    /// Cut anywhere, the output is the same bit for bit, and there is as much of it as of input.
     #[test]
-    fn silence_leaves_no_subnormal_charge() {
-        let settings = InputSettings {
-            high_pass_hz: 5000.0,
-            low_pass_hz: 5000.0,
-            ..Default::default()
-        };
-        let mut network = InputNetwork::new(&settings, 48_000);
-        let mut out = Vec::new();
-        network.run(&[1.0], &mut out);
-        network.run(&[0.0; 10_000], &mut out);
-        assert_eq!(out[9_999], 0.0);
-        for filter in [network.high_pass, network.low_pass] {
-            assert!(filter.unwrap().y.is_normal());
+    fn pieces_of_any_length_give_the_same_output() {
+        let samples: Vec<f32> = (0..5000).map(|i| (i as f32 * 0.7).sin()).collect();
+        for (high_pass_hz, low_pass_hz) in [(16.0, 0.0), (700.0, 3000.0), (0.0, 3000.0)] {
+            let settings = InputSettings {
+                high_pass_hz,
+                low_pass_hz,
+                ..InputSettings::default()
+            };
+            for count in [0, 1, 7, 4999, 5000] {
+                let whole = run(&settings, &samples[..count]);
+                assert_eq!(whole.len(), count);
+                for piece in [1, 2, 3, 5, 17, 4096] {
+                    let mut network = InputNetwork::new(&settings, 48_000);
+                    let (mut all, mut out) = (Vec::<f32>::new(), Vec::new());
+                    for samples in samples[..count].chunks(piece) {
+                        network.run(samples, &mut out);
+                        all.extend(&out);
+                    }
+                    network.finish(&mut out);
+                    all.extend(&out);
+                    assert_eq!(all, whole, "{count} in {piece}");
+                }
+            }
         }
     }
 
@@ -209,6 +285,6 @@ mod tests {
             ..Default::default()
         };
         let out = run(&settings, &[0.5; 4800]);
-        assert!(out[0] < -0.9 && out[4799].abs() < 1e-6);
+        assert!(out[0] < -0.9 && out[4700].abs() < 1e-6);
     }
 }

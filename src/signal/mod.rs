@@ -13,7 +13,9 @@ mod level;
 mod near;
 mod one_shot;
 mod origin;
+mod rc;
 mod recording;
+mod sinc;
 mod squarer;
 
 pub use chain::{Chain, Traces};
@@ -26,4 +28,5 @@ pub use level::{LevelSum, Levels};
 pub use near::partition_near;
 pub use one_shot::OneShot;
 pub use recording::{Recording, repair};
+pub use sinc::Sinc;
 pub use squarer::Squarer;

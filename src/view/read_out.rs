@@ -99,7 +99,7 @@ fn volt_at(recording: &Recording, at_s: f64) -> Option<f64> {
 fn behind_network_v(ground: Ground<'_>, at_s: f64) -> Option<f64> {
     let (recording, input) = (ground.recording, &ground.bench.input);
     let (index, part) = sample_at(recording, at_s)?;
-    if InputNetwork::new(input, recording.rate_hz()).is_transparent() {
+    if InputNetwork::is_wire(input) {
         return None;
     }
     between(

@@ -49,7 +49,7 @@ impl Shaper {
             self.peaks = Arc::default();
             // An answer to an older question may still lie there.
             self.worker.newest();
-            if !InputNetwork::new(input, recording.rate_hz()).is_transparent() {
+            if !InputNetwork::is_wire(input) {
                 self.worker.ask(Request {
                     recording: Arc::clone(recording),
                     input: *input,
@@ -73,5 +73,7 @@ fn shape(request: &Request, outbox: &Outbox<'_, Arc<Peaks>>) {
         network.run(piece, &mut block);
         peaks.push(&block);
     }
+    network.finish(&mut block);
+    peaks.push(&block);
     outbox.send(Arc::new(peaks));
 }

@@ -1,17 +1,41 @@
 """The circuit once more, in numpy and scipy: what the other scripts share."""
 import numpy as np
-from scipy import signal
+from scipy import signal, special
 
 
 def rc(samples, rate_hz, high_pass_hz, low_pass_hz):
-    """First-order RC networks on an input that runs straight from sample to sample."""
+    """First-order RC networks on the curve through the samples."""
     for corner_hz, coupling in ((high_pass_hz, True), (low_pass_hz, False)):
         if corner_hz > 0:
-            w = 2 * np.pi * corner_hz
-            transfer = ([1, 0], [1, w]) if coupling else ([w], [1, w])
-            num, den, _ = signal.cont2discrete(transfer, 1 / rate_hz, method="foh")
-            samples = signal.lfilter(num.ravel(), den, samples)
+            k = 2 * np.pi * corner_hz / rate_hz
+            straight = coupling and k <= 0.008
+            charge = charge_straight(samples, k) if straight else charge_curved(samples, k)
+            samples = samples - charge if coupling else charge
     return samples
+
+
+def charge_straight(samples, k):
+    """The voltage on the capacitor where the input runs straight from sample to sample; k time
+    constants last one sample."""
+    num, den, _ = signal.cont2discrete(([k], [1, k]), 1, method="foh")
+    return signal.lfilter(num.ravel(), den, samples)
+
+
+def charge_curved(samples, k, half=8, beta=5.5):
+    """The same where the input is a sum of sincs under a Kaiser window: the response of the
+    network over one sample interval, integrated for each sample by Gauss and Legendre's rule of
+    40 points on each of 40 parts."""
+    nodes, shares = np.polynomial.legendre.leggauss(40)
+    parts = np.arange(40)[:, None] + (nodes + 1) / 2
+    length = min(1, 60 / k)
+    u = (parts * length / 40).ravel()
+    response = np.exp(-k * u) * np.tile(shares, 40)
+    distance = u - np.arange(1 - half, half + 1)[:, None]
+    window = special.i0(beta * np.sqrt(np.maximum(1 - (distance / half) ** 2, 0)))
+    weights = (np.sinc(distance) * (np.abs(distance) < half) * window) @ response
+    weights *= -np.expm1(-k) / weights.sum()
+    came = np.convolve(samples, weights)[half - 1 :][: len(samples)]
+    return signal.lfilter([1], [1, -np.exp(-k)], came)
 
 
 def crossings(samples, rate_hz, upper_v, lower_v):

@@ -1,6 +1,6 @@
 //! Azimuth loss: the head's gap is tilted against the one that recorded the tape.
 
-use super::kernel::{HALF_WIDTH, kernel};
+use super::{HALF_WIDTH, curve_through_samples};
 use crate::tape::{PIECE, Watch};
 
 /// Speed of the tape: 4.76 cm/s, IEC 60094-1 (from memory).
@@ -47,8 +47,9 @@ fn mean_over(seen: f64) -> Vec<f64> {
     let steps = (seen * STEPS_PER_SAMPLE).ceil().max(1.0) as usize;
     let places = (0..steps).map(|i| ((i as f64 + 0.5) / steps as f64 - 0.5) * seen);
     let places: Vec<_> = places.collect();
+    let sinc = curve_through_samples();
     let weight = |n: i64| {
-        let sum: f64 = places.iter().map(|x| kernel(n as f64 - x, 1.0)).sum();
+        let sum: f64 = places.iter().map(|x| sinc.at(n as f64 - x, 1.0)).sum();
         sum / steps as f64
     };
     let weights: Vec<_> = (-half..=half).map(weight).collect();

@@ -16,7 +16,6 @@ mod azimuth;
 mod clicks;
 mod drop_outs;
 mod hum;
-mod kernel;
 mod motion;
 mod noise;
 mod play;
@@ -28,8 +27,17 @@ pub use motion::Motion;
 pub use noise::Noise;
 
 use crate::settings::{InputSettings, Sense, TapeSettings, WearSettings};
-use crate::signal::InputNetwork;
+use crate::signal::{InputNetwork, Sinc};
 use crate::tape::Watch;
+
+/// Half of the sinc's length in samples, for a band limit of half the sample rate.
+const HALF_WIDTH: f64 = 32.0;
+
+/// The sinc that makes a curve of samples. It is flat to 0.45 of the sample rate and lies 90 dB
+/// down from 0.55 on (Kaiser's formulas for window design, from memory).
+fn curve_through_samples() -> Sinc {
+    Sinc::new(HALF_WIDTH, 9.0)
+}
 
 /// What came of the wear that was asked for.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -139,9 +147,7 @@ fn low_passed(samples: &[f32], rate_hz: u32, low_pass_hz: f64) -> Vec<f32> {
         low_pass_hz,
         ..Default::default()
     };
-    let mut out = Vec::new();
-    InputNetwork::new(&settings, rate_hz).run(samples, &mut out);
-    out
+    InputNetwork::whole(&settings, samples, rate_hz)
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Plays samples at a speed that varies.
 
 use super::Motion;
-use super::kernel::{HALF_WIDTH, kernel};
+use super::{HALF_WIDTH, curve_through_samples};
 use crate::tape::{PIECE, Watch};
 
 /// Kernels tabled between two samples; between two of those the weights run straight, which is
@@ -43,11 +43,12 @@ impl<'a> Curve<'a> {
     fn new(samples: &'a [f32], band: f64) -> Self {
         let half = (HALF_WIDTH / band).ceil() as usize;
         let taps = 2 * half;
+        let sinc = curve_through_samples();
         let mut weights = Vec::with_capacity((PHASES + 1) * taps);
         for phase in 0..=PHASES {
             let part = phase as f64 / PHASES as f64;
             let from = weights.len();
-            weights.extend((0..taps).map(|i| kernel(i as f64 - (half - 1) as f64 - part, band)));
+            weights.extend((0..taps).map(|i| sinc.at(i as f64 - (half - 1) as f64 - part, band)));
             // A constant stays what it is.
             let sum: f64 = weights[from..].iter().sum();
             weights[from..].iter_mut().for_each(|w| *w /= sum);
