@@ -26,6 +26,10 @@ pub enum Unit {
     Percent,
     /// An angle in degrees.
     Degrees,
+    /// A peak level in volts. Decibels of full scale need a full scale: [`parse_level`].
+    Level,
+    /// A ratio of two voltages, as a factor or in decibels.
+    Factor,
     /// A bare number.
     One,
 }
@@ -36,14 +40,14 @@ impl Unit {
         match self {
             Unit::Seconds => "s",
             Unit::Hertz => "Hz",
-            Unit::Volts => "V",
+            Unit::Volts | Unit::Level => "V",
             Unit::Ohms => "Ω",
             Unit::Farads => "F",
             Unit::Baud => "Bd",
             Unit::Decibels => "dB",
             Unit::Percent => "%",
             Unit::Degrees => "°",
-            Unit::One => "",
+            Unit::Factor | Unit::One => "",
         }
     }
 
@@ -52,14 +56,14 @@ impl Unit {
         match self {
             Unit::Seconds => &["s", "sec"],
             Unit::Hertz => &["Hz", "hz", "HZ"],
-            Unit::Volts => &["V", "v"],
+            Unit::Volts | Unit::Level => &["V", "v"],
             Unit::Ohms => &["Ω", "Ω", "ohm", "Ohm", "ohms", "R", "r"],
             Unit::Farads => &["F", "f"],
             Unit::Baud => &["Bd", "bd", "baud", "Baud"],
             Unit::Decibels => &["dB", "db"],
             Unit::Percent => &["%"],
             Unit::Degrees => &["°", "deg"],
-            Unit::One => &[],
+            Unit::Factor | Unit::One => &[],
         }
     }
 
@@ -67,7 +71,7 @@ impl Unit {
     fn takes_prefix(self) -> bool {
         !matches!(
             self,
-            Unit::Decibels | Unit::Percent | Unit::Degrees | Unit::One
+            Unit::Decibels | Unit::Percent | Unit::Degrees | Unit::Factor | Unit::One
         )
     }
 
@@ -75,7 +79,7 @@ impl Unit {
     fn example(self) -> &'static str {
         match self {
             Unit::Seconds => "589us or 1.1ms",
-            Unit::Hertz => "1200Hz or 2.4k",
+            Unit::Hertz => "1200Hz or 44.1k",
             Unit::Volts => "200mV or 1.5",
             Unit::Ohms => "22k or 4k7",
             Unit::Farads => "100n or 4.7uF",
@@ -83,6 +87,8 @@ impl Unit {
             Unit::Decibels => "-6dB",
             Unit::Percent => "5%",
             Unit::Degrees => "0.5°",
+            Unit::Level => "500mV or -6dB",
+            Unit::Factor => "2 or 6dB",
             Unit::One => "2",
         }
     }
@@ -115,25 +121,75 @@ impl fmt::Display for UnitError {
 impl std::error::Error for UnitError {}
 
 /// Reads a quantity of the given unit. The unit may be left out, spaces may stand before it, a
-/// decimal comma counts as a point, and a resistor may carry its prefix as the point (`4k7`).
+/// decimal comma counts as a point, a resistor may carry its prefix as the point (`4k7`), a time
+/// may be written as [`clock`] does (`1:30`), and a factor in decibels.
 ///
 /// # Errors
 /// A sentence that repeats the text and shows a form that is understood.
 pub fn parse(text: &str, unit: Unit) -> Result<f64, UnitError> {
-    parse_parts(text.trim(), unit)
-        .filter(|v| v.is_finite())
-        .ok_or_else(|| {
-            let symbol = unit.symbol();
-            let of = if symbol.is_empty() {
-                String::new()
-            } else {
-                format!(" in {symbol}")
-            };
-            UnitError(format!(
-                "'{text}' is not a value{of}; write it like {}",
-                unit.example()
-            ))
-        })
+    let text = text.trim();
+    let value = match unit {
+        Unit::Seconds if text.contains(':') => counter(text),
+        Unit::Factor => ratio_of_decibels(text).or_else(|| parse_parts(text, unit)),
+        _ => parse_parts(text, unit),
+    };
+    value.filter(|v| v.is_finite()).ok_or_else(|| {
+        let symbol = unit.symbol();
+        let of = if symbol.is_empty() {
+            String::new()
+        } else {
+            format!(" in {symbol}")
+        };
+        UnitError(format!(
+            "'{text}' is not a value{of}; write it like {}",
+            unit.example()
+        ))
+    })
+}
+
+/// Reads decibels, whose unit must be there, as the ratio of two voltages: `-6dB` is 0.501.
+fn ratio_of_decibels(text: &str) -> Option<f64> {
+    let named = Unit::Decibels.spellings();
+    let is_named = named.iter().any(|s| text.trim_end().ends_with(s));
+    let decibels = is_named.then(|| parse(text, Unit::Decibels).ok())?;
+    decibels.map(|decibels| 10f64.powf(decibels / 20.0))
+}
+
+/// Reads a peak level in volts, written as such or in decibels of full scale: `500mV`, `-6dB`.
+///
+/// # Errors
+/// As [`parse`].
+pub fn parse_level(text: &str, full_scale_v: f64) -> Result<f64, UnitError> {
+    match ratio_of_decibels(text) {
+        Some(ratio) => Ok(ratio * full_scale_v),
+        None => parse(text, Unit::Level),
+    }
+}
+
+/// Reads a whole number that measures something: `8`, `44.1k`, `48000 Hz`. `None` where it is none.
+pub fn parse_whole(text: &str, unit: Unit) -> Option<u32> {
+    let value = parse(text, unit).ok()?;
+    let whole = value.round();
+    // A tenth of a kilohertz is not exact in binary.
+    let is_whole = (value - whole).abs() <= 1e-9 * whole.abs();
+    (is_whole && (0.0..=f64::from(u32::MAX)).contains(&whole)).then_some(whole as u32)
+}
+
+/// Minutes and seconds, or hours, minutes and seconds; only the last may have a fraction.
+fn counter(text: &str) -> Option<f64> {
+    let (whole, seconds) = text.rsplit_once(':')?;
+    let digits = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
+    let plain = seconds.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let seconds: f64 = seconds.parse().ok().filter(|s| plain && *s < 60.0)?;
+    let minutes = match whole.split_once(':') {
+        Some((h, m)) if digits(h) && digits(m) => {
+            let m = m.parse::<u32>().ok().filter(|m| *m < 60)?;
+            h.parse::<u32>().ok()? as f64 * 60.0 + f64::from(m)
+        }
+        None if digits(whole) => f64::from(whole.parse::<u32>().ok()?),
+        _ => return None,
+    };
+    Some(minutes * 60.0 + seconds)
 }
 
 fn parse_parts(text: &str, unit: Unit) -> Option<f64> {
@@ -251,6 +307,15 @@ pub fn counted(n: usize, word: &str) -> String {
     format!("{n} {word}{}", if n == 1 { "" } else { "s" })
 }
 
+/// A choice in words: `even`, `even or odd`, `none, even or odd`.
+pub fn one_of(words: &[impl AsRef<str>]) -> String {
+    let words: Vec<&str> = words.iter().map(AsRef::as_ref).collect();
+    match words[..] {
+        [ref rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+        _ => words.concat(),
+    }
+}
+
 /// A margin or the like for read-outs: three digits, none finer than 0.01%.
 pub fn percent(value: f64) -> String {
     match value {
@@ -335,6 +400,53 @@ mod tests {
             ("16", One, 16.0),
         ] {
             assert_eq!(parse(text, unit), Ok(value), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_time_may_be_written_as_a_counter() {
+        for (text, seconds) in [
+            ("0:01.500", 1.5),
+            ("1:30", 90.0),
+            ("62:03", 3723.0),
+            ("1:02:03.25", 3723.25),
+        ] {
+            assert_eq!(parse(text, Seconds), Ok(seconds), "{text}");
+            assert!(parse(text, Hertz).is_err());
+        }
+        for text in [
+            ":", "1:", ":1", "1:60", "1:2:3:4", "1:-2", "1:60:00", "1.5:00", "1:1e1",
+        ] {
+            assert!(parse(text, Seconds).is_err(), "{text}");
+        }
+        for seconds in [0.0, 59.999, 61.5, 3661.25] {
+            assert_eq!(parse(&clock(seconds), Seconds), Ok(seconds));
+        }
+    }
+
+    /// A ratio of voltages in decibels is 20 lg of it (IEC 60027-3).
+    #[test]
+    fn factors_are_read_in_decibels_too() {
+        assert_eq!(parse("20dB", Factor), Ok(10.0));
+        assert_eq!(parse("-40 dB", Factor), Ok(0.01));
+        assert_eq!(parse("2", Factor), Ok(2.0));
+        assert_eq!(ratio_of_decibels("-6"), None);
+        assert!((ratio_of_decibels("-6dB").unwrap() - 0.501187).abs() < 1e-6);
+    }
+
+    #[test]
+    fn whole_numbers_may_have_a_prefix() {
+        for (text, whole) in [
+            ("44.1k", Some(44_100)),
+            ("44100Hz", Some(44_100)),
+            ("22,05 kHz", Some(22_050)),
+            ("8000", Some(8000)),
+            ("0.5", None),
+            ("-1", None),
+            ("5G", None),
+            ("", None),
+        ] {
+            assert_eq!(parse_whole(text, Hertz), whole, "{text}");
         }
     }
 

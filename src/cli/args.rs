@@ -1,7 +1,9 @@
 //! The program's command line, and the arguments that several commands share.
 
 use super::{VERBS, view};
+use crate::units::{self, Unit};
 use clap::{Arg, ArgMatches, Command, value_parser};
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
 const EXAMPLES: &str = "\
@@ -74,4 +76,19 @@ pub(super) fn path<'a>(matches: &'a ArgMatches, id: &str) -> &'a Path {
     matches
         .get_one::<PathBuf>(id)
         .map_or(Path::new(""), PathBuf::as_path)
+}
+
+/// Reads a whole number in a range: `8`, `44.1k`. The error is a sentence.
+pub(super) fn whole(
+    unit: Unit,
+    range: RangeInclusive<u32>,
+) -> impl Fn(&str) -> Result<u32, String> + Clone {
+    move |text| match units::parse_whole(text, unit) {
+        Some(whole) if range.contains(&whole) => Ok(whole),
+        _ => {
+            let show = |limit: &u32| units::show(f64::from(*limit), unit);
+            let (least, most) = (show(range.start()), show(range.end()));
+            Err(format!("'{text}' does not fit; it takes {least} to {most}"))
+        }
+    }
 }

@@ -4,8 +4,7 @@ use super::args;
 use super::failure::Failure;
 use crate::export::reason;
 use crate::settings::{Bench, KNOBS, Kind, Knob, PRESETS, Preset, STAGES, read_bench_over};
-use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
-use clap::error::ErrorKind;
+use clap::builder::{PossibleValue, PossibleValuesParser, StringValueParser, TypedValueParser};
 use clap::{Arg, ArgMatches, Command};
 use std::ffi::OsStr;
 use std::fs;
@@ -37,22 +36,27 @@ fn flag(knob: &'static Knob) -> Arg {
         .long(knob.id())
         .value_name("VALUE")
         .value_parser(KnobParser(knob))
+        .overrides_with(knob.id())
         .hide_possible_values(true)
         .allow_hyphen_values(true)
         .help(format!("{} [{takes}; default {default}]", knob.help))
         .help_heading(title)
 }
 
-/// Lets the knob itself read the value of its flag.
+/// Takes the text as it stands: the knob reads it once the other settings are known.
 #[derive(Clone)]
 struct KnobParser(&'static Knob);
 
 impl TypedValueParser for KnobParser {
-    type Value = f64;
+    type Value = String;
 
-    fn parse_ref(&self, _: &Command, _: Option<&Arg>, text: &OsStr) -> clap::error::Result<f64> {
-        let number = self.0.parse(&text.to_string_lossy());
-        number.map_err(|e| clap::Error::raw(ErrorKind::ValueValidation, e))
+    fn parse_ref(
+        &self,
+        command: &Command,
+        arg: Option<&Arg>,
+        text: &OsStr,
+    ) -> clap::error::Result<String> {
+        StringValueParser::new().parse_ref(command, arg, text)
     }
 
     /// The words of a knob of words, for completions.
@@ -73,7 +77,7 @@ pub(super) fn is_given(matches: &ArgMatches) -> bool {
 }
 
 /// The settings that the command line asks for: defaults, then the preset, then the bench file,
-/// then the flags, the later over the earlier.
+/// then the flags, the later over the earlier; of a flag that is given twice, the last.
 pub(super) fn bench(matches: &ArgMatches) -> Result<Bench, Failure> {
     let mut bench = Bench::default();
     let preset = matches.get_one::<String>("preset");
@@ -89,9 +93,10 @@ pub(super) fn bench(matches: &ArgMatches) -> Result<Bench, Failure> {
     }
     for knob in KNOBS {
         // A command has flags only for some knobs.
-        let given = matches.try_get_one::<f64>(&knob.id()).ok().flatten();
-        if let Some(&number) = given {
-            knob.set_clamped(&mut bench, number);
+        let given = matches.try_get_one::<String>(&knob.id()).ok().flatten();
+        if let Some(text) = given {
+            knob.set_text(&mut bench, text)
+                .map_err(|e| Failure::Usage(format!("--{e}")))?;
         }
     }
     Ok(bench)

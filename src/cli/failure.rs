@@ -41,11 +41,3 @@ impl From<SourceError> for Failure {
         Self::Failed(error.to_string())
     }
 }
-
-impl From<clap::Error> for Failure {
-    fn from(error: clap::Error) -> Self {
-        let text = error.render().to_string();
-        let text = text.strip_prefix("error: ").unwrap_or(&text);
-        Self::Usage(text.trim_end().to_owned())
-    }
-}

@@ -7,6 +7,7 @@ use super::{Failure, args, input, output, sound, time};
 use crate::live::{Capture, End, Event, Request, default_name};
 use crate::settings::Knob;
 use crate::source::report_path;
+use crate::units::Unit;
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use std::path::PathBuf;
 use std::time::Duration;
@@ -27,8 +28,8 @@ pub(super) fn command() -> Command {
             Arg::new("rate")
                 .long("rate")
                 .value_name("HERTZ")
-                .value_parser(value_parser!(u32).range(8000..=384_000))
-                .help("Samples a second; what the device does by itself otherwise"),
+                .value_parser(args::whole(Unit::Hertz, 8000..=384_000))
+                .help("Samples a second, like 44.1k; what the device does by itself otherwise"),
         )
         .arg(
             Arg::new("seconds")

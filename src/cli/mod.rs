@@ -15,6 +15,8 @@ mod knobs;
 mod listen;
 #[cfg(feature = "live")]
 mod listen_text;
+mod near;
+mod order;
 mod output;
 mod outputs;
 mod parts;
@@ -23,6 +25,7 @@ mod picture;
 mod play;
 mod progress;
 mod read;
+mod refusal;
 mod score;
 #[cfg(feature = "live")]
 mod sound;
@@ -38,7 +41,6 @@ mod view;
 use clap::{ArgMatches, Command};
 use failure::Failure;
 use std::ffi::OsString;
-use std::path::Path;
 use std::process::ExitCode;
 
 /// A command: its description for the command line, and what does it.
@@ -84,9 +86,10 @@ pub fn main() -> ExitCode {
 }
 
 fn run(args: Vec<OsString>) -> Result<(), Failure> {
+    let args = order::command_first(args);
     let matches = match args::program().try_get_matches_from(&args) {
         Ok(matches) => matches,
-        Err(e) if e.use_stderr() => return Err(refusal(&args, e)),
+        Err(e) if e.use_stderr() => return Err(refusal::refusal(&args, &e)),
         // What was asked for is the help or the version.
         Err(e) => return output::print(e.render().to_string().as_bytes()),
     };
@@ -95,18 +98,4 @@ fn run(args: Vec<OsString>) -> Result<(), Failure> {
     };
     let verb = VERBS.iter().find(|v| (v.command)().get_name() == name);
     verb.map_or(Ok(()), |v| (v.run)(matches))
-}
-
-/// Why the arguments do not fit. What stands in the place of a command may be the file to open, so
-/// that a misspelt command needs a word of its own.
-fn refusal(args: &[OsString], error: clap::Error) -> Failure {
-    let known = |word: &str| VERBS.iter().any(|v| (v.command)().get_name() == word);
-    match args.get(1).map(|word| word.to_string_lossy()) {
-        Some(word) if !word.starts_with('-') && !known(&word) && !Path::new(&*word).exists() => {
-            Failure::Usage(format!(
-                "'{word}' is neither a command nor a file; 'pulsewright --help' lists the commands."
-            ))
-        }
-        _ => error.into(),
-    }
 }

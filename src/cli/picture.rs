@@ -9,6 +9,7 @@ use crate::date::today;
 use crate::export;
 use crate::picture::{Lane, LaneChoice, PageSpec, Span, Theme, page};
 use crate::settings::Knob;
+use crate::units::Unit;
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 /// Bits that a picture shows where no span is given: the lead, and three characters with two stop
@@ -57,7 +58,7 @@ pub(super) fn command() -> Command {
             Arg::new("scale")
                 .long("scale")
                 .value_name("N")
-                .value_parser(clap::value_parser!(u8).range(1..=8))
+                .value_parser(args::whole(Unit::One, 1..=8))
                 .default_value("1")
                 .help("Pixels of a PNG to a point; 2 is fine enough for print"),
         )
@@ -97,7 +98,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         .get_one::<(u32, u32)>("size")
         .expect("the size has a default");
     let scale = *matches
-        .get_one::<u8>("scale")
+        .get_one::<u32>("scale")
         .expect("the scale has a default");
     let mut lanes: LaneChoice = matches.get_one("lanes").copied().unwrap_or_default();
     lanes.scale_v = matches.get_one("volts").copied();
@@ -120,7 +121,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     };
     let picture = match kind {
         "svg" => export::svg(&list, theme).into_bytes(),
-        _ => export::png(&list, theme, f32::from(scale))?,
+        _ => export::png(&list, theme, scale as f32)?,
     };
     outputs.save(&[(out, &picture)])
 }

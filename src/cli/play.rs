@@ -32,15 +32,8 @@ pub(super) fn command() -> Command {
             Arg::new("level")
                 .long("level")
                 .value_name("VOLTS")
-                .value_parser(|text: &str| {
-                    units::parse(text, units::Unit::Volts)
-                        .map_err(|e| e.to_string())
-                        .and_then(|v| match v > 0.0 {
-                            true => Ok(v),
-                            false => Err("a level is above 0 V".to_owned()),
-                        })
-                })
-                .help("Peak level; as recorded otherwise. Full scale is --source-full-scale"),
+                .help("Peak level, like 500mV or -6dB of full scale (--source-full-scale); as recorded otherwise")
+                .allow_hyphen_values(true),
         )
         .arg(
             Arg::new("loop")
@@ -62,7 +55,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         wanted: sound::wanted(matches),
         recording: Arc::clone(&recording),
         full_scale_v: bench.source.full_scale_v,
-        level_v: matches.get_one("level").copied(),
+        level_v: level_v(matches, &bench)?,
         repeat: matches.get_flag("loop"),
     })?;
     let length = units::clock(player.progress().length_s);
@@ -80,6 +73,17 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
             player.stop();
             return Ok(());
         }
+    }
+}
+
+fn level_v(matches: &ArgMatches, bench: &Bench) -> Result<Option<f64>, Failure> {
+    let Some(text) = matches.get_one::<String>("level") else {
+        return Ok(None);
+    };
+    match units::parse_level(text, bench.source.full_scale_v) {
+        Ok(level_v) if level_v > 0.0 => Ok(Some(level_v)),
+        Ok(_) => Err(Failure::Usage("--level: a level is above 0 V.".into())),
+        Err(e) => Err(Failure::Usage(format!("--level: {e}."))),
     }
 }
 

@@ -1,9 +1,10 @@
 //! What a tape is to hold, from the arguments.
 
-use super::{Failure, input, time};
+use super::{Failure, args, input, time};
 use crate::settings::{Choice, TapeSettings};
 use crate::study::hexadecimal;
 use crate::tape::{Content, Extent, Pattern, Tone};
+use crate::units::Unit;
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgGroup, ArgMatches, Command, value_parser};
 use std::path::PathBuf;
@@ -49,11 +50,13 @@ pub(super) fn with_content(command: Command) -> Command {
         .arg(
             of_pattern("for", "TIME", "Length of the pattern: 30, 1500ms or 1:30; 10 s of a tone by default")
                 .conflicts_with("count")
+                .allow_hyphen_values(true)
                 .value_parser(time::parse),
         )
         .arg(
             of_pattern("count", "N", "Bytes of the pattern, or bits of alternating tones; by default every byte once, or 256")
-                .value_parser(value_parser!(u32)),
+                .allow_hyphen_values(true)
+                .value_parser(args::whole(Unit::One, 0..=u32::MAX)),
         )
         .arg(
             of_pattern("value", "BYTE", "Byte that the pattern 'run' repeats, in hexadecimal; 00 by default")

@@ -3,6 +3,7 @@
 use super::{Bench, Choice};
 use crate::units::{self, Unit};
 use std::fmt;
+use std::ops::RangeInclusive;
 
 /// What values a knob takes.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,6 +21,8 @@ pub enum Kind {
     },
     /// A whole number between `min` and `max`, or one of the named values.
     Count {
+        /// What it measures.
+        unit: Unit,
         /// Least value.
         min: u32,
         /// Greatest value.
@@ -144,72 +147,83 @@ impl Knob {
     /// # Errors
     /// A sentence with the knob, the text and what it takes.
     pub fn set_text(&self, bench: &mut Bench, text: &str) -> Result<(), KnobError> {
-        let number = self.parse(text)?;
+        let number = self.parse(text, bench)?;
         (self.set)(bench, number);
         Ok(())
     }
 
-    /// Reads a text as people write it into the number it stands for.
+    /// Reads a text as people write it into the number it stands for. A level in decibels is that
+    /// of the full scale in `bench`.
     ///
     /// # Errors
     /// A sentence with the knob, the text and what it takes.
-    pub fn parse(&self, text: &str) -> Result<f64, KnobError> {
+    pub fn parse(&self, text: &str, bench: &Bench) -> Result<f64, KnobError> {
         let text = text.trim();
-        let refuse = |why: String| KnobError(format!("{}: {why}.", self.id()));
-        let outside = || {
-            refuse(format!(
-                "'{text}' is out of range; it takes {}",
-                self.takes()
-            ))
-        };
-        let named = |names: &[(&str, f64)]| {
-            let hit = names.iter().find(|n| n.0.eq_ignore_ascii_case(text));
-            hit.map(|n| n.1)
-        };
         match self.kind {
-            Kind::Number {
-                unit,
-                min,
-                max,
-                names,
-            } => {
-                if let Some(value) = named(names) {
-                    return Ok(value);
-                }
-                let value = units::parse(text, unit).map_err(|e| refuse(e.to_string()))?;
-                // A value printed with twelve digits may miss the limit by a rounding.
-                let slack = 1e-12 * max.abs().max(min.abs());
-                let fits = |value: f64| (min - slack..=max + slack).contains(&value);
-                if fits(value) {
-                    return Ok(value.clamp(min, max));
-                }
-                Err(match self.meant(text, unit, fits) {
-                    Some(meant) => KnobError(format!(
-                        "{}: '{text}' without a unit is {}, which is out of range; it takes {}. \
-                         Did you mean {meant}?",
-                        self.id(),
-                        units::show(value, unit),
-                        self.takes()
-                    )),
-                    None => outside(),
-                })
+            Kind::Number { names, .. } | Kind::Count { names, .. }
+                if let Some(named) = names.iter().find(|n| n.0.eq_ignore_ascii_case(text)) =>
+            {
+                Ok(named.1)
             }
-            Kind::Count { min, max, names } => {
-                if let Some(value) = named(names) {
-                    return Ok(value);
+            Kind::Number { unit, min, max, .. } => self.quantity(text, unit, min..=max, bench),
+            Kind::Count { unit, min, max, .. } => match units::parse_whole(text, unit) {
+                Some(whole) if (min..=max).contains(&whole) => Ok(f64::from(whole)),
+                _ if units::parse(text, unit).is_ok_and(|v| v.fract() == 0.0) => {
+                    Err(self.outside(text))
                 }
-                let value: u32 = text.parse().map_err(|_| outside())?;
-                if !(min..=max).contains(&value) {
-                    return Err(outside());
-                }
-                Ok(f64::from(value))
-            }
+                _ => Err(self.refuse(format!(
+                    "'{text}' is not a whole number; it takes {}",
+                    self.takes()
+                ))),
+            },
             Kind::Words(words) => words
                 .iter()
                 .position(|w| w.eq_ignore_ascii_case(text))
                 .map(|i| i as f64)
-                .ok_or_else(|| refuse(format!("'{text}' is not one of {}", self.takes()))),
+                .ok_or_else(|| self.refuse(format!("'{text}' is not one of {}", self.takes()))),
         }
+    }
+
+    fn refuse(&self, why: String) -> KnobError {
+        KnobError(format!("{}: {why}.", self.id()))
+    }
+
+    fn outside(&self, text: &str) -> KnobError {
+        self.refuse(format!(
+            "'{text}' is out of range; it takes {}",
+            self.takes()
+        ))
+    }
+
+    fn quantity(
+        &self,
+        text: &str,
+        unit: Unit,
+        range: RangeInclusive<f64>,
+        bench: &Bench,
+    ) -> Result<f64, KnobError> {
+        let (min, max) = (*range.start(), *range.end());
+        let read = match unit {
+            Unit::Level => units::parse_level(text, bench.source.full_scale_v),
+            _ => units::parse(text, unit),
+        };
+        let value = read.map_err(|e| self.refuse(e.to_string()))?;
+        // A value printed with twelve digits may miss the limit by a rounding.
+        let slack = 1e-12 * max.abs().max(min.abs());
+        let fits = |value: f64| (min - slack..=max + slack).contains(&value);
+        if fits(value) {
+            return Ok(value.clamp(min, max));
+        }
+        Err(match self.meant(text, unit, fits) {
+            Some(meant) => KnobError(format!(
+                "{}: '{text}' without a unit is {}, which is out of range; it takes {}. \
+                 Did you mean {meant}?",
+                self.id(),
+                units::show(value, unit),
+                self.takes()
+            )),
+            None => self.outside(text),
+        })
     }
 
     /// What a bare number may have been meant for: with the decimal prefix that brings it nearest
@@ -236,8 +250,7 @@ impl Knob {
             {
                 (*name).into()
             }
-            Kind::Number { unit, .. } => units::show(number, unit),
-            Kind::Count { .. } => number.to_string(),
+            Kind::Number { unit, .. } | Kind::Count { unit, .. } => units::show(number, unit),
             Kind::Words(words) => words.get(number as usize).copied().unwrap_or("?").into(),
         }
     }
@@ -254,21 +267,32 @@ impl Knob {
                 .iter()
                 .fold(range, |all, n| format!("{all} or {}", n.0))
         };
+        let range = |min, max, unit| {
+            let or = match unit {
+                Unit::Level => ", or dB of full scale",
+                Unit::Factor => ", or dB",
+                _ => "",
+            };
+            format!(
+                "{} to {}{or}",
+                units::show(min, unit),
+                units::show(max, unit)
+            )
+        };
         match self.kind {
             Kind::Number {
                 unit,
                 min,
                 max,
                 names,
-            } => with_names(
-                format!("{} to {}", units::show(min, unit), units::show(max, unit)),
+            } => with_names(range(min, max, unit), names),
+            Kind::Count {
+                unit,
+                min,
+                max,
                 names,
-            ),
-            Kind::Count { min, max, names } => with_names(format!("{min} to {max}"), names),
-            Kind::Words([rest @ .., last]) if !rest.is_empty() => {
-                format!("{} or {last}", rest.join(", "))
-            }
-            Kind::Words(words) => words.concat(),
+            } => with_names(range(f64::from(min), f64::from(max), unit), names),
+            Kind::Words(words) => units::one_of(words),
         }
     }
 }

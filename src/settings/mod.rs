@@ -82,8 +82,9 @@ const fn decibels(min: f64, max: f64, names: &'static [(&'static str, f64)]) -> 
     }
 }
 
-const fn count(min: u32, max: u32) -> Kind {
+const fn count(unit: Unit, min: u32, max: u32) -> Kind {
     Kind::Count {
+        unit,
         min,
         max,
         names: &[],
@@ -142,7 +143,7 @@ knob_table! {
     /// How a recording's samples become one channel of volts.
     source: SourceSettings, "Source" {
         channel: Channel = Channel::One(1), "channel",
-            Kind::Count { min: 1, max: 65_535, names: CHANNEL_NAMES },
+            Kind::Count { unit: Unit::One, min: 1, max: 65_535, names: CHANNEL_NAMES },
             "Channel to read, counted from 1; sum is the mean of all channels, difference is half of channel 1 less channel 2.";
         full_scale_v: f64 = 1.0, "full-scale", number(Unit::Volts, 1e-3, 100.0),
             "Voltage that a sample at full scale stands for.";
@@ -155,7 +156,7 @@ knob_table! {
             "Corner frequency of the RC coupling (high-pass).";
         low_pass_hz: f64 = 0.0, "low-pass", number_or_off(Unit::Hertz, 10.0, 200_000.0),
             "Corner frequency of the RC band limit (low-pass).";
-        gain: f64 = 1.0, "gain", number(Unit::One, 1e-3, 1e3),
+        gain: f64 = 1.0, "gain", number(Unit::Factor, 1e-3, 1e3),
             "Factor by which the signal is amplified behind the RC network.";
         sense: Sense = Sense::Normal, "sense", words::<Sense>(),
             "Inverted turns the signal over, as an inverting amplifier or a swapped pair does.";
@@ -185,7 +186,7 @@ knob_table! {
     framer: FramerSettings, "Framer" {
         rate_bd: f64 = 300.0, "rate", number(Unit::Baud, 10.0, 20_000.0),
             "Signalling rate.";
-        data_bits: u32 = 8, "data-bits", count(5, 8),
+        data_bits: u32 = 8, "data-bits", count(Unit::One, 5, 8),
             "Data bits in a character, least significant first.";
         parity: Parity = Parity::None, "parity", words::<Parity>(),
             "Parity bit behind the data bits.";
@@ -204,7 +205,7 @@ knob_table! {
             "Frequency of mark (logic 1).";
         space_hz: f64 = 1200.0, "space", number(Unit::Hertz, 50.0, 50_000.0),
             "Frequency of space (logic 0).";
-        data_bits: u32 = 8, "data-bits", count(5, 8),
+        data_bits: u32 = 8, "data-bits", count(Unit::One, 5, 8),
             "Data bits in a character, least significant first.";
         parity: Parity = Parity::None, "parity", words::<Parity>(),
             "Parity bit behind the data bits.";
@@ -218,19 +219,19 @@ knob_table! {
             "Mark behind the last character.";
         wave: Wave = Wave::Sine, "wave", words::<Wave>(),
             "Shape of the tones.";
-        level_v: f64 = 0.5, "level", number(Unit::Volts, 1e-3, 100.0),
+        level_v: f64 = 0.5, "level", number(Unit::Level, 1e-3, 100.0),
             "Peak level; a file at full scale holds the source's full-scale voltage.";
-        sample_rate_hz: u32 = 48_000, "sample-rate", count(8_000, 384_000),
+        sample_rate_hz: u32 = 48_000, "sample-rate", count(Unit::Hertz, 8_000, 384_000),
             "Samples a second.";
         sample_format: SampleFormat = SampleFormat::Int16, "sample-format", words::<SampleFormat>(),
             "How a file holds the samples: integers of so many bits, or floating point of 32.";
-        seed: u32 = 1, "seed", count(0, u32::MAX),
+        seed: u32 = 1, "seed", count(Unit::One, 0, u32::MAX),
             "Seed of the bytes of the random pattern.";
     }
     /// What a worn tape, a poor player and the electronics behind it do to a generated tape, in
     /// the order in which the signal meets them. Everything is off by default.
     wear: WearSettings, "Wear" {
-        seed: u32 = 1, "seed", count(0, u32::MAX),
+        seed: u32 = 1, "seed", count(Unit::One, 0, u32::MAX),
             "Seed of all that is random in the wear; one seed always wears a tape alike.";
         saturation_db: f64 = f64::NEG_INFINITY, "saturation", decibels(-20.0, 40.0, NO_DRIVE),
             "Saturation of the tape: the peak level over the level at which the tape saturates; the peak level itself stays.";
@@ -268,7 +269,7 @@ knob_table! {
             "Frequency of the hum: that of the mains, 50 Hz or 60 Hz, or twice that.";
         clicks_per_min: f64 = 0.0, "clicks", number_or_off(Unit::One, 0.01, 6000.0),
             "Clicks a minute.";
-        click_v: f64 = 0.5, "click-level", number(Unit::Volts, 1e-3, 100.0),
+        click_v: f64 = 0.5, "click-level", number(Unit::Level, 1e-3, 100.0),
             "Peak of a click, up or down, which decays with a time constant of 200 µs.";
         offset_v: f64 = 0.0, "offset", number(Unit::Volts, -100.0, 100.0),
             "DC offset.";

@@ -6,7 +6,12 @@ use super::*;
 fn every_default_lies_in_its_range_and_reads_back() {
     for knob in KNOBS {
         let text = knob.show(knob.default());
-        assert_eq!(knob.parse(&text), Ok(knob.default()), "{}", knob.id());
+        assert_eq!(
+            knob.parse(&text, &Bench::default()),
+            Ok(knob.default()),
+            "{}",
+            knob.id()
+        );
         assert!(knob.help.ends_with('.') && !knob.takes().is_empty());
     }
 }
@@ -86,7 +91,11 @@ fn a_unit_that_is_missing_is_guessed() {
         ("squarer-hysteresis", "200", "Did you mean 200mV?"),
         ("input-low-pass", "5", "Did you mean 5kHz?"),
     ] {
-        let err = knob(id).unwrap().parse(text).unwrap_err().to_string();
+        let err = knob(id)
+            .unwrap()
+            .parse(text, &Bench::default())
+            .unwrap_err()
+            .to_string();
         assert!(err.contains(says), "{err}");
     }
     for (id, text) in [
@@ -94,7 +103,11 @@ fn a_unit_that_is_missing_is_guessed() {
         ("short-width", "1e20"),
         ("wear-wow", "50"),
     ] {
-        let err = knob(id).unwrap().parse(text).unwrap_err().to_string();
+        let err = knob(id)
+            .unwrap()
+            .parse(text, &Bench::default())
+            .unwrap_err()
+            .to_string();
         assert!(
             err.contains("is out of range; it takes") && err.ends_with('.'),
             "{err}"
@@ -114,4 +127,34 @@ fn a_slider_cannot_leave_the_range() {
         .unwrap()
         .set_clamped(&mut bench, 0.0);
     assert_eq!(bench.input.high_pass_hz, 0.0);
+}
+
+#[test]
+fn gain_level_and_rate_are_taken_in_the_units_that_people_use() {
+    let mut bench = Bench::default();
+    for (id, text) in [
+        ("input-gain", "20dB"),
+        ("source-full-scale", "2V"),
+        ("tape-level", "-20dB"),
+        ("tape-sample-rate", "44.1k"),
+        ("tape-leader", "1:30"),
+    ] {
+        knob(id).unwrap().set_text(&mut bench, text).unwrap();
+    }
+    assert_eq!(bench.input.gain, 10.0);
+    // A tenth of full scale.
+    assert_eq!(bench.tape.level_v, 0.2);
+    assert_eq!(bench.tape.sample_rate_hz, 44_100);
+    assert_eq!(bench.tape.leader_s, 90.0);
+    for (id, text, says) in [
+        ("input-gain", "100dB", "0.001 to 1000"),
+        ("tape-level", "-90dB", "1 mV to 100 V"),
+        ("tape-sample-rate", "4k", "8 kHz to 384 kHz"),
+        ("framer-data-bits", "7.5", "not a whole number"),
+        ("framer-data-bits", "many", "not a whole number"),
+        ("wear-clicks", "6dB", "clicks"),
+    ] {
+        let err = knob(id).unwrap().set_text(&mut bench, text).unwrap_err();
+        assert!(err.to_string().contains(says), "{err}");
+    }
 }

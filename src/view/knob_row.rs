@@ -157,7 +157,7 @@ fn value(ui: &mut Ui, knob: &Knob, bench: &mut Bench) -> Response {
         .update_while_editing(false)
         .custom_formatter(|n, _| knob.show(n))
         .custom_parser(|text| {
-            let read = knob.parse(text);
+            let read = knob.parse(text, bench);
             read.map_err(|why| *refused.borrow_mut() = Some(why.to_string()))
                 .ok()
         });

@@ -14,3 +14,4 @@ mod several;
 mod stretch;
 mod tape;
 mod traces;
+mod usage;

@@ -199,7 +199,7 @@ fn what_is_no_recording_is_refused() {
     desk.run(&["read", "no.wav"]).refused(1, "no.wav");
     desk.run(&["read", "notes.txt"]).refused(1, "notes.txt");
     desk.run(&["read", "."]).refused(1, "");
-    desk.run(&["read"]).refused(2, "<FILE>");
+    desk.run(&["read"]).refused(2, "FILE");
 }
 
 #[test]
