@@ -6,18 +6,6 @@ use crate::signal::{Character, Faults};
 /// A margin counts as another one from this difference on, in per cent of a bit.
 const MARGIN_PERCENT: f64 = 1.0;
 
-/// How a character changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Verdict {
-    /// A fault is gone and none came, or the same value has more margin.
-    Better,
-    /// A fault came and none is gone, or the same value has less margin.
-    Worse,
-    /// Another value or another fault, or a character that is only in one of the two. Which of
-    /// the two is right cannot be told.
-    Changed,
-}
-
 /// One character that is not the same before and after.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Difference {
@@ -27,23 +15,30 @@ pub struct Difference {
     pub before: Option<usize>,
     /// Its index after, where it is there.
     pub after: Option<usize>,
-    /// How it changed.
-    pub verdict: Verdict,
 }
 
-/// All differences, in the order of time, and how many there are of each kind.
+/// All differences, in the order of time, and what differs in how many characters. One character
+/// may differ in more than one way.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Comparison {
     /// The characters that are not the same.
     pub differences: Vec<Difference>,
-    /// How many of them are [`Verdict::Changed`].
-    pub changed: usize,
-    /// How many of them are [`Verdict::Better`].
-    pub better: usize,
-    /// How many of them are [`Verdict::Worse`].
-    pub worse: usize,
-    /// Characters that are the same.
-    pub same: usize,
+    /// Characters that are there before and after.
+    pub both: usize,
+    /// Those of them that have another value.
+    pub other_value: usize,
+    /// Those of them with a fault that they did not have before.
+    pub fault_came: usize,
+    /// Those of them that no longer have a fault that they had before.
+    pub fault_went: usize,
+    /// Those of them with the same value and no fault either time that have less margin.
+    pub less_margin: usize,
+    /// The same with more margin.
+    pub more_margin: usize,
+    /// Characters that are there only before.
+    pub gone: usize,
+    /// Characters that are there only after.
+    pub new: usize,
 }
 
 /// Compares the characters of two readings of one recording. Characters belong together where
@@ -57,40 +52,25 @@ pub fn compare(before: &[Character], after: &[Character]) -> Comparison {
         let half_s = before.get(i).map_or(0.0, |b| b.length_s() / 2.0);
         match partner(|n| at_s(before, i + n), |n| at_s(after, j + n), half_s) {
             Partner::Both => {
-                let verdict = verdict(&before[i], &after[j]);
-                comparison.add(after[j].at_s, Some(i), Some(j), verdict);
+                if comparison.count(&before[i], &after[j]) {
+                    comparison.add(after[j].at_s, Some(i), Some(j));
+                }
+                comparison.both += 1;
                 (i, j) = (i + 1, j + 1);
             }
             Partner::First => {
-                comparison.add(before[i].at_s, Some(i), None, Some(Verdict::Changed));
+                comparison.add(before[i].at_s, Some(i), None);
+                comparison.gone += 1;
                 i += 1;
             }
             Partner::Second => {
-                comparison.add(after[j].at_s, None, Some(j), Some(Verdict::Changed));
+                comparison.add(after[j].at_s, None, Some(j));
+                comparison.new += 1;
                 j += 1;
             }
         }
     }
     comparison
-}
-
-/// How a character changed; `None` where it did not.
-fn verdict(before: &Character, after: &Character) -> Option<Verdict> {
-    if before.faults != after.faults {
-        return Some(match (before.faults, after.faults) {
-            (b, a) if holds(b, a) => Verdict::Better,
-            (b, a) if holds(a, b) => Verdict::Worse,
-            _ => Verdict::Changed,
-        });
-    }
-    if before.value != after.value {
-        return Some(Verdict::Changed);
-    }
-    match after.margin_percent - before.margin_percent {
-        gain if gain > MARGIN_PERCENT => Some(Verdict::Better),
-        gain if gain < -MARGIN_PERCENT => Some(Verdict::Worse),
-        _ => None,
-    }
 }
 
 /// Whether `all` has every fault that `some` has.
@@ -99,27 +79,37 @@ fn holds(all: Faults, some: Faults) -> bool {
 }
 
 impl Comparison {
-    fn add(
-        &mut self,
-        at_s: f64,
-        before: Option<usize>,
-        after: Option<usize>,
-        verdict: Option<Verdict>,
-    ) {
-        let Some(verdict) = verdict else {
-            self.same += 1;
-            return;
-        };
-        *match verdict {
-            Verdict::Better => &mut self.better,
-            Verdict::Worse => &mut self.worse,
-            Verdict::Changed => &mut self.changed,
-        } += 1;
+    /// What is different about the character that now has this index; nothing where it is as it
+    /// was.
+    pub fn of(&self, after: usize) -> Option<&Difference> {
+        self.differences.iter().find(|d| d.after == Some(after))
+    }
+
+    /// Counts in what a character changed; gives whether it did.
+    fn count(&mut self, before: &Character, after: &Character) -> bool {
+        let other = before.value != after.value;
+        let came = !holds(before.faults, after.faults);
+        let went = !holds(after.faults, before.faults);
+        // Of a character with a fault it is not known which transition belongs to which bit.
+        let sound = !other && !before.faults.any() && !after.faults.any();
+        let gain = after.margin_percent - before.margin_percent;
+        let (less, more) = (
+            sound && gain < -MARGIN_PERCENT,
+            sound && gain > MARGIN_PERCENT,
+        );
+        self.other_value += usize::from(other);
+        self.fault_came += usize::from(came);
+        self.fault_went += usize::from(went);
+        self.less_margin += usize::from(less);
+        self.more_margin += usize::from(more);
+        other || came || went || less || more
+    }
+
+    fn add(&mut self, at_s: f64, before: Option<usize>, after: Option<usize>) {
         self.differences.push(Difference {
             at_s,
             before,
             after,
-            verdict,
         });
     }
 }
@@ -139,34 +129,50 @@ mod tests {
         c.faults.framing = true;
     }
 
+    /// What is counted of a character and its partner: other value, fault that came, fault that
+    /// went, less margin, more margin; and whether it is a difference.
+    fn counted(before: Character, after: Character) -> ([usize; 5], bool) {
+        let found = compare(&[before], &[after]);
+        assert_eq!((found.both, found.gone, found.new), (1, 0, 0));
+        let counts = [
+            found.other_value,
+            found.fault_came,
+            found.fault_went,
+            found.less_margin,
+            found.more_margin,
+        ];
+        (counts, found.of(0).is_some())
+    }
+
     #[test]
-    fn each_kind_of_change_has_its_verdict() {
+    fn values_faults_and_margins_are_counted_apart() {
         let plain = with(|_| {});
-        let judged = |b: Character, a: Character| {
-            let found = compare(&[b], &[a]);
-            assert_eq!(found.changed + found.better + found.worse + found.same, 1);
-            found.differences.first().map(|d| d.verdict)
-        };
-        assert_eq!(judged(plain, plain), None);
-        assert_eq!(judged(plain, with(|c| c.margin_percent += 0.9)), None);
-        assert_eq!(
-            judged(plain, with(|c| c.margin_percent += 1.1)),
-            Some(Verdict::Better)
-        );
-        assert_eq!(
-            judged(plain, with(|c| c.margin_percent -= 1.1)),
-            Some(Verdict::Worse)
-        );
-        assert_eq!(
-            judged(plain, with(|c| c.value = 0x40)),
-            Some(Verdict::Changed)
-        );
-        assert_eq!(judged(plain, with(framing)), Some(Verdict::Worse));
-        assert_eq!(judged(with(framing), plain), Some(Verdict::Better));
-        let parity = with(|c| c.faults.parity = true);
-        assert_eq!(judged(with(framing), parity), Some(Verdict::Changed));
+        let same = ([0; 5], false);
+        assert_eq!(counted(plain, plain), same);
+        assert_eq!(counted(plain, with(|c| c.margin_percent += 0.9)), same);
         // A little later, as another short one-shot makes it.
-        assert_eq!(judged(plain, with(|c| c.at_s += 0.49)), None);
+        assert_eq!(counted(plain, with(|c| c.at_s += 0.49)), same);
+        for (before, after, counts) in [
+            (plain, with(|c| c.margin_percent += 1.1), [0, 0, 0, 0, 1]),
+            (plain, with(|c| c.margin_percent -= 1.1), [0, 0, 0, 1, 0]),
+            (plain, with(|c| c.value = 0x40), [1, 0, 0, 0, 0]),
+            (plain, with(framing), [0, 1, 0, 0, 0]),
+            (with(framing), plain, [0, 0, 1, 0, 0]),
+            (
+                with(framing),
+                with(|c| c.faults.parity = true),
+                [0, 1, 1, 0, 0],
+            ),
+        ] {
+            assert_eq!(counted(before, after), (counts, true));
+        }
+        // Another value with a fault; the margin of such a one is not known.
+        let broken = with(|c| {
+            framing(c);
+            c.value = 0;
+            c.margin_percent = 1.0;
+        });
+        assert_eq!(counted(plain, broken), ([1, 1, 0, 0, 0], true));
     }
 
     #[test]
@@ -187,7 +193,7 @@ mod tests {
             (9.0, None, Some(5)),
         ];
         assert_eq!(seen, wanted);
-        assert_eq!((found.changed, found.same), (4, 3));
+        assert_eq!((found.gone, found.new, found.both), (1, 3, 3));
         assert_eq!(compare(&[], &[]), Comparison::default());
     }
 
@@ -197,8 +203,8 @@ mod tests {
         let one = [character(1.0, 0x41)];
         let two = [character(0.7, 0x42), character(1.1, 0x41)];
         let found = compare(&one, &two);
-        assert_eq!((found.same, found.differences[0].after), (1, Some(0)));
+        assert_eq!((found.both, found.differences[0].after), (1, Some(0)));
         let found = compare(&two, &one);
-        assert_eq!((found.same, found.differences[0].before), (1, Some(0)));
+        assert_eq!((found.both, found.differences[0].before), (1, Some(0)));
     }
 }

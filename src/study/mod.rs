@@ -23,7 +23,7 @@ mod two_means;
 pub use advice::{Advice, InMemory, Reread, Tally, advise};
 pub use bits::tape_bit_s;
 pub use blocks::{blocks, leaders};
-pub use compare::{Comparison, Difference, Verdict, compare};
+pub use compare::{Comparison, Difference, compare};
 pub use explain::explain;
 pub use find::{find, hexadecimal, parse_pattern};
 pub use lengths::{Histogram, Lengths, lengths};

@@ -211,7 +211,7 @@ impl App {
         }
         let traces = self.session.whole();
         let comparison = Comparison {
-            same: traces.characters.len(),
+            both: traces.characters.len(),
             ..Comparison::default()
         };
         self.held = self.session.document().map(|_| Held { traces, comparison });

@@ -3,7 +3,7 @@
 use super::action::Action;
 use super::app::App;
 use super::head::action_button;
-use super::read_out::{Ground, character_text, gaps_text, marks_text, pointer_text};
+use super::read_out::{Ground, character_text, gaps_text, held_text, marks_text, pointer_text};
 use super::style::colour;
 use crate::picture::Ink;
 use crate::signal::Traces;
@@ -34,7 +34,12 @@ fn standing(app: &App, traces: &Traces) -> Vec<String> {
     let mut rows: Vec<String> = advice.map(|a| a.says.clone()).into_iter().collect();
     let whole = app.session.whole();
     if let Some(c) = app.selected_in(&whole) {
-        rows.push(character_text(ground, c));
+        let was = app
+            .held
+            .as_ref()
+            .zip(app.selected())
+            .map(|(held, index)| held_text(&held.traces.characters, held.comparison.of(index)));
+        rows.push(character_text(ground, c, was.as_deref()));
         if !app.session.is_reading() {
             rows.extend(explain(c, &whole, &app.session.bench));
         }

@@ -2,6 +2,7 @@
 //! differences.
 
 use super::app::App;
+use super::read_out::was_text;
 use crate::picture::time_label;
 use crate::signal::Traces;
 use crate::study::Difference;
@@ -192,9 +193,20 @@ impl App {
         };
         let all = &held.comparison.differences;
         match self.next_instant(all, |d| d.at_s, forward).copied() {
-            Some(Difference { at_s, after, .. }) => {
+            Some(Difference {
+                at_s,
+                before,
+                after,
+            }) => {
+                let gone = before.filter(|_| after.is_none());
+                let gone = gone.and_then(|i| held.traces.characters.get(i));
+                let said = gone.map(|c| {
+                    let at = self.time_of(at_s);
+                    format!("At {at}: {}; now it is not there.", was_text(c))
+                });
                 self.stand_at(at_s);
                 after.into_iter().for_each(|i| self.select(i));
+                said.into_iter().for_each(|said| self.messages.done(said));
             }
             None => {
                 let said = no_further("difference", all.len(), forward);

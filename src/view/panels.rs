@@ -12,6 +12,7 @@ use super::style::{bold, colour};
 use super::survey::Survey;
 use crate::picture::{Ink, Scene};
 use crate::signal::Traces;
+use crate::study::Comparison;
 use crate::units;
 use egui::{Align, Button, Context, Layout, RichText, Ui};
 use std::sync::Arc;
@@ -45,25 +46,36 @@ pub(super) fn said(app: &mut App, ui: &mut Ui) {
 /// What the counts of the held traces mean.
 const COUNTS: &str = "Each character now, against the one that stood in its place when the traces \
     were held.\n\
-    The same: neither value nor faults have changed, nor the margin by 1% of a bit or more.\n\
-    Better: a fault is gone, or the same value has more margin.\n\
-    Worse: a fault came, or the same value has less margin.\n\
-    Otherwise: another value or fault, or a character that is only in one of the two; which one \
-    is right cannot be told.";
+    Other bytes: it has another value. Which of the two is right cannot be told.\n\
+    Margins: the same byte without a fault, with at least 1% of a bit less or more.\n\
+    Faults: one that it did not have, or no longer has.\n\
+    One character may be counted more than once. Select it to see what it was.";
 
 /// What the held traces say about the present ones.
+fn counts(c: &Comparison) -> String {
+    let mut text = format!(
+        "Against the held traces, in {}: {} differ; margin less in {}, more in {}; faults new in \
+         {}, gone in {}",
+        units::counted(c.both, "character"),
+        units::counted(c.other_value, "byte"),
+        c.less_margin,
+        c.more_margin,
+        c.fault_came,
+        c.fault_went
+    );
+    if c.new + c.gone > 0 {
+        text += &format!("; characters only now {}, only held {}", c.new, c.gone);
+    }
+    text + "."
+}
+
+/// The bar for held traces.
 fn held_bar(app: &mut App, ui: &mut Ui) {
     let Some(held) = &app.held else { return };
     let c = &held.comparison;
-    let text = format!(
-        "Against the held traces: {} read the same, {} better, {} worse, {} otherwise.",
-        units::counted(c.same, "character"),
-        c.better,
-        c.worse,
-        c.changed
-    );
+    let text = counts(c);
     let any = !c.differences.is_empty();
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(text).on_hover_text(COUNTS);
         ui.add_enabled_ui(any, |ui| {
             action_button(app, ui, Action::PreviousDifference, "Difference before");

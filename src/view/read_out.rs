@@ -4,6 +4,7 @@ use super::lane_area::Hover;
 use crate::picture::{Lane, Marks, Span, glyph, time_label};
 use crate::settings::Bench;
 use crate::signal::{Character, Gap, InputNetwork, Recording, Traces};
+use crate::study::Difference;
 use crate::units::{self, Unit};
 
 /// What is read from. Times count from the beginning of the capture that the recording is a stretch
@@ -121,20 +122,44 @@ fn between(samples: &[f32], part: f64) -> Option<f64> {
     Some(now + part * (next - now))
 }
 
-/// A character in words.
-pub fn character_text(ground: Ground<'_>, c: &Character) -> String {
+/// A character in words, and what it `was` among held ones.
+pub fn character_text(ground: Ground<'_>, c: &Character, was: Option<&str>) -> String {
     let faults = if c.faults.any() {
         c.faults.words().join(", ")
     } else {
         "no fault".into()
     };
     format!(
-        "{:02X} {} at {}: {faults}, margin {} of a bit.",
+        "{:02X} {} at {}: {faults}, margin {} of a bit{}.",
         c.value,
         glyph(c.value),
         ground.time(c.at_s, 1e-6),
+        units::percent(c.margin_percent),
+        was.map_or(String::new(), |was| format!("; {was}"))
+    )
+}
+
+/// What a held character was.
+pub fn was_text(c: &Character) -> String {
+    let faults = match c.faults.any() {
+        true => format!(", {}", c.faults.words().join(", ")),
+        false => String::new(),
+    };
+    format!(
+        "was {:02X} {}, margin {}{faults}",
+        c.value,
+        glyph(c.value),
         units::percent(c.margin_percent)
     )
+}
+
+/// What stood among the held characters in the place of one that differs from them so.
+pub fn held_text(held: &[Character], difference: Option<&Difference>) -> String {
+    match difference.map(|d| d.before.and_then(|i| held.get(i))) {
+        None => "was the same".into(),
+        Some(None) => "was not there".into(),
+        Some(Some(c)) => was_text(c),
+    }
 }
 
 /// What is missing from the stretch in view; none where nothing is.

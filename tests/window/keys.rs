@@ -105,33 +105,76 @@ fn a_drag_of_a_slider_is_one_step() {
     assert_eq!(*desk.app().bench(), before);
 }
 
+/// What the bar of the held traces says.
+fn counts(desk: &Desk) -> String {
+    let bar = desk.window.get_by_label_contains("Against the held traces");
+    bar.value().unwrap()
+}
+
+/// A longer width takes margin from every character, and no byte changes. What a character was
+/// stands beside what it is.
+#[test]
+fn margins_that_shrank_are_no_bytes_that_differ() {
+    let mut desk = Desk::opened();
+    let held = desk.app().whole();
+    desk.press(Key::H);
+    desk.press(Key::Period);
+    let at = desk.app().selected().unwrap();
+    assert!(desk.says("; was the same."));
+    desk.control("long width").set_value_accesskit(1.5e-3);
+    desk.settle();
+    let now = desk.app().whole();
+    assert_eq!(held.bytes(), now.bytes());
+    assert!(now.faulty.is_empty());
+    let less = held.characters.iter().zip(&now.characters);
+    let less = less.filter(|(a, b)| b.margin_percent < a.margin_percent - 1.0);
+    let (less, all) = (less.count(), now.characters.len());
+    assert!(less > 0);
+    let bar = counts(&desk);
+    let says = format!("in {all} characters: 0 bytes differ; margin less in {less}, more in 0;");
+    assert!(bar.contains(&says), "{bar}");
+    assert!(bar.contains("faults new in 0, gone in 0."), "{bar}");
+    let c = held.characters[at];
+    let was = format!(
+        "was {:02X} {}, margin {:.0}%",
+        c.value,
+        char::from(c.value),
+        c.margin_percent
+    );
+    assert!(desk.says(&was), "{was}");
+}
+
+/// With a squarer that the signal does not reach, every held character is gone.
+#[test]
+fn a_held_character_that_is_gone_is_said_where_it_stood() {
+    let mut desk = Desk::opened();
+    let all = desk.app().whole().characters.len();
+    desk.press(Key::H);
+    desk.control("squarer reference").set_value_accesskit(5.0);
+    desk.settle();
+    assert!(counts(&desk).contains(&format!("characters only now 0, only held {all}.")));
+    desk.press(Key::D);
+    assert!(desk.says("; now it is not there."));
+    assert_eq!(desk.app().selected(), None);
+}
+
 #[test]
 fn held_traces_are_counted_against() {
     let mut desk = Desk::opened();
+    let held = desk.app().whole();
     desk.press(Key::H);
     desk.control("long width").set_value_accesskit(LATE_S);
     desk.settle();
-    let bar = desk
-        .window
-        .get_by_label_contains("Against the held traces")
-        .value()
-        .unwrap();
-    let count = |word: &str| -> usize {
-        let (before, _) = bar.split_once(word).unwrap();
-        before
-            .split(' ')
-            .next_back()
-            .filter(|n| !n.is_empty())
-            .unwrap_or("")
-            .parse()
-            .unwrap()
-    };
-    let counts = ["otherwise", "better", "worse"].map(|w| count(&format!(" {w}")));
-    assert_eq!(counts[1], 0, "{bar}");
-    assert!(counts[0] + counts[2] > 0, "{bar}");
-    assert_eq!(
-        desk.app().whole().faulty.is_empty(),
-        counts[2] == 0,
+    let now = desk.app().whole();
+    let pairs = || held.characters.iter().zip(&now.characters);
+    let other = pairs().filter(|(a, b)| a.value != b.value).count();
+    assert_eq!(held.characters.len(), now.characters.len());
+    assert!(other > 0 && !now.faulty.is_empty());
+    let bar = counts(&desk);
+    assert!(bar.contains(&format!("{other} bytes differ")), "{bar}");
+    let faulty = now.faulty.len();
+    assert!(
+        bar.contains(&format!("faults new in {faulty}, gone in 0")),
         "{bar}"
     );
 
