@@ -3,7 +3,8 @@
 //!
 //! A file that cannot be read is never written over: [`Store::set_aside`] renames it first.
 
-use crate::export::save;
+use crate::export::{reason, save};
+use crate::source::read_found_text;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -112,11 +113,8 @@ impl Store {
         let Ok(path) = self.path(name) else {
             return Ok(None);
         };
-        match fs::read_to_string(&path) {
-            Ok(text) => Ok(Some(text)),
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(None),
-            Err(e) => Err(format!("{} could not be read: {e}.", path.display())),
-        }
+        read_found_text(&path)
+            .map_err(|e| format!("{} could not be read: {}.", path.display(), reason(&e)))
     }
 
     /// Reads a file of the store with `parse`; `None` where there is no such file. One that does

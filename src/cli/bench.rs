@@ -4,10 +4,10 @@ use super::args;
 use super::failure::Failure;
 use crate::export::reason;
 use crate::settings::{Bench, KNOBS, Kind, Knob, PRESETS, Preset, STAGES, read_bench_over};
+use crate::source;
 use clap::builder::{PossibleValue, PossibleValuesParser, StringValueParser, TypedValueParser};
 use clap::{Arg, ArgMatches, Command};
 use std::ffi::OsStr;
-use std::fs;
 use std::path::PathBuf;
 
 /// Adds `--preset`, `--bench` and a flag for each knob that the command has a use for.
@@ -86,7 +86,7 @@ pub(super) fn bench(matches: &ArgMatches) -> Result<Bench, Failure> {
     }
     if let Some(path) = matches.get_one::<PathBuf>("bench") {
         let name = path.display();
-        let text = fs::read_to_string(path)
+        let text = source::read_text(path)
             .map_err(|e| format!("The bench {name} cannot be read: {}.", reason(&e)))?;
         bench = read_bench_over(bench, &text)
             .map_err(|e| format!("The bench {name} does not fit: {e}"))?;

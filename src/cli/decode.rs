@@ -6,12 +6,11 @@ use super::{Failure, args, input};
 use crate::export::Reading;
 use crate::settings::Bench;
 use crate::signal::{Chain, LevelSum, Levels, Recording, Traces};
-use crate::source::{self, About, Again, Block, Origin};
+use crate::source::{About, Again, Block, Origin};
 use crate::study::{self, Advice};
 use clap::ArgMatches;
 use std::ops::ControlFlow;
 use std::path::Path;
-use std::sync::Arc;
 
 /// Samples that are worked on at a time.
 const PIECE: usize = 1 << 16;
@@ -45,17 +44,8 @@ impl Decoded {
             }
             ControlFlow::Continue(())
         };
-        let origin = match input::is_standard(file) {
-            true => Origin::Bytes(input::standard()?.into()),
-            false => Origin::File(file.to_owned()),
-        };
-        let about = match &origin {
-            Origin::Bytes(bytes) => {
-                let bytes = Arc::clone(bytes);
-                source::stream_bytes(bytes, input::STANDARD, &bench.source, &mut take)?
-            }
-            Origin::File(path) => source::stream(path, &bench.source, &mut take)?,
-        };
+        let origin = input::origin(file)?;
+        let about = origin.stream(&bench.source, &mut take)?;
         Ok(reader.finish(about, origin))
     }
 
@@ -90,7 +80,7 @@ impl Decoded {
         Reading {
             path: match &self.origin {
                 Origin::File(path) => path,
-                Origin::Bytes(_) => Path::new("-"),
+                Origin::Pipe { .. } => Path::new("-"),
             },
             about: &self.about,
             bench: &self.bench,

@@ -4,9 +4,9 @@ use super::Failure;
 use super::progress::Progress;
 use crate::export::reason;
 use crate::settings::SourceSettings;
-use crate::source::{self, Opened};
-use std::fs;
-use std::io::{self, Read};
+use crate::source::{self, Opened, Origin};
+use std::fs::File;
+use std::io;
 use std::ops::ControlFlow;
 use std::path::Path;
 
@@ -18,27 +18,16 @@ pub(super) fn is_standard(path: &Path) -> bool {
     path.as_os_str() == "-"
 }
 
-/// Everything from standard input.
-pub(super) fn standard() -> Result<Vec<u8>, Failure> {
-    let mut bytes = Vec::new();
-    let most = source::MOST_PIPED_BYTES;
-    match io::stdin().lock().take(most).read_to_end(&mut bytes) {
-        Ok(got) if got as u64 == most => Err(Failure::Failed(
-            "Standard input gives 4 GiB and more without an end; save it as a file first.".into(),
-        )),
-        Ok(_) => Ok(bytes),
-        Err(e) => Err(Failure::Failed(format!(
-            "Standard input cannot be read: {}.",
-            reason(&e)
-        ))),
-    }
+/// Where the recording comes from that a command names, or from standard input for `-`.
+pub(super) fn origin(path: &Path) -> Result<Origin, Failure> {
+    Ok(match is_standard(path) {
+        true => Origin::piped(io::stdin().lock(), STANDARD)?,
+        false => Origin::of(path)?,
+    })
 }
 
 /// A recording from a file, or from standard input for `-`.
 pub(super) fn recording(path: &Path, settings: &SourceSettings) -> Result<Opened, Failure> {
-    if is_standard(path) {
-        return Ok(source::read_all(standard()?, STANDARD, settings)?);
-    }
     let mut progress = Progress::begin();
     let mut show = |now: source::Progress<'_>| {
         if let Some(part) = now.part {
@@ -46,19 +35,20 @@ pub(super) fn recording(path: &Path, settings: &SourceSettings) -> Result<Opened
         }
         ControlFlow::Continue(())
     };
-    Ok(source::open(path, settings, &mut show)?)
+    Ok(origin(path)?.open(settings, &mut show)?)
 }
 
-/// Everything from a file, or from standard input for `-`.
-pub(super) fn bytes(path: &Path) -> Result<Vec<u8>, Failure> {
-    if is_standard(path) {
-        return standard();
-    }
-    fs::read(path).map_err(|e| {
-        Failure::Failed(format!(
-            "{} cannot be read: {}.",
-            path.display(),
-            reason(&e)
-        ))
+/// Everything from a file, or from standard input for `-`, which may be so many mebibytes.
+pub(super) fn bytes(path: &Path, most_mib: u64) -> Result<Vec<u8>, Failure> {
+    let read = match is_standard(path) {
+        true => source::read_at_most(io::stdin().lock(), most_mib),
+        false => File::open(path).and_then(|file| source::read_at_most(file, most_mib)),
+    };
+    read.map_err(|e| {
+        let name = match is_standard(path) {
+            true => "Standard input".into(),
+            false => path.display().to_string(),
+        };
+        Failure::Failed(format!("{name} cannot be read: {}.", reason(&e)))
     })
 }

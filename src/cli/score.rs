@@ -17,6 +17,8 @@ use std::path::Path;
 
 /// How many misses are listed.
 const LISTED: usize = 10;
+/// Greatest size of a truth, in mebibytes: that of the longest tape has some tens.
+const MOST_MIB: u64 = 256;
 
 pub(super) fn command() -> Command {
     let command = Command::new("score")
@@ -78,7 +80,7 @@ enum Truth {
 
 impl Truth {
     fn read(path: &Path) -> Result<Self, Failure> {
-        let bytes = input::bytes(path)?;
+        let bytes = input::bytes(path, MOST_MIB)?;
         if bytes.is_empty() {
             return Err(Failure::Failed(format!(
                 "{} holds nothing to compare with.",

@@ -9,6 +9,9 @@ use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgGroup, ArgMatches, Command, value_parser};
 use std::path::PathBuf;
 
+/// Greatest size of a file to record, in mebibytes: more than fits on any tape that can be made.
+const MOST_MIB: u64 = 64;
+
 /// Adds the arguments that say what the tape holds.
 pub(super) fn with_content(command: Command) -> Command {
     let block = |name: &'static str, value: &'static str, help: &'static str| {
@@ -95,7 +98,7 @@ fn blocks(matches: &ArgMatches) -> Result<Content, Failure> {
         ));
     }
     for (index, path) in given::<PathBuf>(matches, "file") {
-        blocks.push((index, input::bytes(path)?));
+        blocks.push((index, input::bytes(path, MOST_MIB)?));
     }
     for (index, bytes) in given::<Vec<u8>>(matches, "hex") {
         blocks.push((index, bytes.clone()));

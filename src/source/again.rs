@@ -1,21 +1,10 @@
 //! A file that is read again with other settings, to try them.
 
-use super::{Block, stream, stream_bytes};
+use super::{Block, Origin};
 use crate::settings::{Bench, SourceSettings};
 use crate::signal::{Chain, Traces};
 use crate::study::Reread;
 use std::ops::{ControlFlow, Range};
-use std::path::PathBuf;
-use std::sync::Arc;
-
-/// Where a recording comes from, so that it can be read again.
-#[derive(Clone, Debug)]
-pub enum Origin {
-    /// A file.
-    File(PathBuf),
-    /// What came through a pipe.
-    Bytes(Arc<[u8]>),
-}
 
 /// A recording that is read again from its origin, block by block, for each setting that is tried.
 pub struct Again<'a> {
@@ -39,10 +28,7 @@ impl Again<'_> {
             stopped = flow.is_break();
             flow
         };
-        let read = match self.origin {
-            Origin::File(path) => stream(path, source, &mut take),
-            Origin::Bytes(bytes) => stream_bytes(Arc::clone(bytes), "", source, &mut take),
-        };
+        let read = self.origin.stream(source, &mut take);
         (read.is_ok() || stopped).then_some(())
     }
 }

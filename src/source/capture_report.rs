@@ -1,9 +1,8 @@
 //! The report that lies beside a capture: where samples are missing from its files.
 
+use super::read_found_text;
 use crate::signal::Gap;
 use serde::Deserialize;
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
 
 /// Where the report of the capture lies that begins with this file: `tide.capture.json` beside
@@ -85,9 +84,9 @@ pub(super) fn gaps_of(path: &Path, duration_s: f64) -> Result<Vec<Gap>, String> 
 
 /// Reads a report, where there is one.
 fn read(path: &Path) -> Result<Option<Report>, String> {
-    let text = match fs::read_to_string(path) {
-        Ok(text) => Ok(text),
-        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(None),
+    let text = match read_found_text(path) {
+        Ok(Some(text)) => Ok(text),
+        Ok(None) => return Ok(None),
         Err(e) => Err(e.to_string()),
     };
     let report = text.and_then(|text| serde_json::from_str(&text).map_err(|e| e.to_string()));

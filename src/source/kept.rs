@@ -1,8 +1,8 @@
 //! A whole file in memory.
 
 use super::error::Fault;
-use super::outlet::Block;
-use super::{About, SourceError, stream, stream_bytes};
+use super::outlet::{Block, Take};
+use super::{About, Origin, SourceError, stream, stream_bytes};
 use crate::settings::SourceSettings;
 use crate::signal::Recording;
 use std::ops::ControlFlow;
@@ -39,16 +39,7 @@ pub fn open(
     settings: &SourceSettings,
     progress: &mut dyn FnMut(Progress<'_>) -> ControlFlow<()>,
 ) -> Result<Opened, SourceError> {
-    let mut kept = Kept::default();
-    let read = stream(path, settings, &mut |block| {
-        kept.add(block)?;
-        progress(Progress {
-            part: block.part,
-            samples: &kept.samples,
-            rate_hz: block.rate_hz,
-        })
-    });
-    kept.opened(read)
+    keep(progress, |take| stream(path, settings, take))
 }
 
 /// The same for an audio file that is in memory, as standard input is. `name` is what notes and
@@ -61,8 +52,39 @@ pub fn read_all(
     name: &str,
     settings: &SourceSettings,
 ) -> Result<Opened, SourceError> {
+    keep(&mut |_| ControlFlow::Continue(()), |take| {
+        stream_bytes(bytes, name, settings, take)
+    })
+}
+
+impl Origin {
+    /// The same as [`open`] for what lies here.
+    ///
+    /// # Errors
+    /// One sentence that says what is wrong and what to do.
+    pub fn open(
+        &self,
+        settings: &SourceSettings,
+        progress: &mut dyn FnMut(Progress<'_>) -> ControlFlow<()>,
+    ) -> Result<Opened, SourceError> {
+        keep(progress, |take| self.stream(settings, take))
+    }
+}
+
+/// Keeps what `read` hands on.
+fn keep(
+    progress: &mut dyn FnMut(Progress<'_>) -> ControlFlow<()>,
+    read: impl FnOnce(&mut Take<'_>) -> Result<About, SourceError>,
+) -> Result<Opened, SourceError> {
     let mut kept = Kept::default();
-    let read = stream_bytes(bytes, name, settings, &mut |block| kept.add(block));
+    let read = read(&mut |block| {
+        kept.add(block)?;
+        progress(Progress {
+            part: block.part,
+            samples: &kept.samples,
+            rate_hz: block.rate_hz,
+        })
+    });
     kept.opened(read)
 }
 

@@ -4,6 +4,7 @@
 //! blocks and not mapped: a mapped file that shrinks ends the program.
 
 mod again;
+mod bounded;
 mod capture_report;
 mod compressed;
 mod error;
@@ -11,14 +12,17 @@ mod interleaved;
 mod kept;
 mod kind;
 mod mix;
+mod origin;
 mod outlet;
 mod wav;
 
-pub use again::{Again, Origin};
+pub use again::Again;
+pub use bounded::{read_at_most, read_found_text, read_text};
 pub use capture_report::{report_path, report_paths};
 pub use error::SourceError;
 pub use interleaved::{Interleaved, Sample};
 pub use kept::{Opened, Progress, open, read_all};
+pub use origin::Origin;
 pub use outlet::{Block, Take};
 
 use crate::settings::SourceSettings;
@@ -35,9 +39,6 @@ use symphonia::core::io::MediaSource;
 
 /// Sample rates that a recording may have, in hertz.
 const RATES_HZ: std::ops::RangeInclusive<u32> = 100..=100_000_000;
-/// What is read of a pipe before it is given up, in bytes: one without an end must not fill the
-/// memory.
-pub const MOST_PIPED_BYTES: u64 = 1 << 32;
 
 /// About a source file.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,8 +77,7 @@ pub fn stream(
     settings: &SourceSettings,
     take: &mut Take<'_>,
 ) -> Result<About, SourceError> {
-    let name = path.file_name().unwrap_or(path.as_os_str());
-    let name = name.to_string_lossy();
+    let name = origin::name_of(path);
     let about = stream_file(path, &name, settings, take);
     let mut about = about.map_err(|fault| fault.of(&name))?;
     match capture_report::gaps_of(path, about.duration_s()) {
@@ -127,13 +127,8 @@ fn stream_file(
         return read(file, about.len(), name, settings, take);
     }
     // A pipe cannot be wound back, as the readers need.
-    let mut bytes = Vec::new();
-    let mut pipe = file.take(MOST_PIPED_BYTES);
-    pipe.read_to_end(&mut bytes).map_err(fault)?;
+    let bytes = origin::piped(file, name)?;
     let length = bytes.len() as u64;
-    if length == MOST_PIPED_BYTES {
-        return Err(Fault::Endless);
-    }
     read(Cursor::new(bytes), length, name, settings, take)
 }
 

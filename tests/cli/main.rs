@@ -2,6 +2,7 @@
 
 mod advice;
 mod blocks;
+mod bounded;
 mod desk;
 mod help;
 mod outputs;
