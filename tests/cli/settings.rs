@@ -50,6 +50,37 @@ fn a_printed_bench_reads_as_well_as_its_flags() {
 }
 
 #[test]
+fn a_bench_goes_to_a_file() {
+    let desk = Desk::new();
+    let args = ["bench", "--long-width", "920us"];
+    let printed = desk.run(&args).out;
+    let to_file = [&args[..], &["--out", "mine.toml"]].concat();
+    let ran = desk.run(&to_file);
+    assert_eq!(ran.text(), "");
+    assert_eq!(fs::read(desk.path("mine.toml")).unwrap(), printed);
+    let to_standard = [&args[..], &["--out", "-"]].concat();
+    assert_eq!(desk.run(&to_standard).out, printed);
+
+    fs::write(desk.path("mine.toml"), "").unwrap();
+    desk.run(&to_file).refused(1, "--replace");
+    assert_eq!(fs::read(desk.path("mine.toml")).unwrap(), b"");
+    assert_eq!(desk.run(&[&to_file[..], &["--replace"]].concat()).code, 0);
+    assert_eq!(fs::read(desk.path("mine.toml")).unwrap(), printed);
+
+    // Not over the bench that it begins with, by whatever name and whatever is asked for.
+    let over = [
+        "bench",
+        "--bench",
+        "mine.toml",
+        "--out",
+        "./mine.toml",
+        "--replace",
+    ];
+    desk.run(&over).refused(2, "the bench that is read");
+    assert_eq!(fs::read(desk.path("mine.toml")).unwrap(), printed);
+}
+
+#[test]
 fn every_knob_is_a_flag_and_stands_in_the_table() {
     let desk = Desk::new();
     let table = desk.run(&["knobs"]);
