@@ -34,13 +34,15 @@ pub(super) fn files(
 
 /// Says which blocks are written.
 pub(super) fn tell(files: &[(PathBuf, Vec<u8>)]) {
-    if let (Some((first, _)), Some((last, _))) = (files.first(), files.last()) {
-        output::tell(&format!(
-            "{} written: {} to {}",
-            units::counted(files.len(), "block"),
+    let count = units::counted(files.len(), "block");
+    match files {
+        [] => {}
+        [(only, _)] => output::tell(&format!("{count} written: {}", only.display())),
+        [(first, _), .., (last, _)] => output::tell(&format!(
+            "{count} written: {} to {}",
             first.display(),
             last.display()
-        ));
+        )),
     }
 }
 

@@ -148,12 +148,13 @@ fn verdict(score: &Score) -> String {
     let recorded = score.recorded();
     let faults = match score.right_with_faults {
         0 => String::new(),
-        n => format!(", {n} of them with a fault"),
+        n => format!(", {n} with a fault"),
     };
     if !score.is_perfect() {
         return format!(
-            "{} of {recorded} bytes are right{faults}: {} wrong, {} missing, {} extra (paired by {by}).",
+            "{} of {} right{faults}: {} wrong, {} missing, {} extra (paired by {by}).",
             score.right,
+            bytes_are(recorded),
             score.wrong(),
             score.missing(),
             score.extra()
@@ -161,8 +162,14 @@ fn verdict(score: &Score) -> String {
     }
     match recorded {
         0 => "Nothing was recorded here, and nothing is read.".into(),
+        1 => format!("The one byte is right{faults} (paired by {by})."),
         n => format!("All {n} bytes are right{faults} (paired by {by})."),
     }
+}
+
+fn bytes_are(n: usize) -> String {
+    let verb = if n == 1 { "is" } else { "are" };
+    format!("{} {verb}", units::counted(n, "byte"))
 }
 
 /// Why the exit code is not 0.
@@ -170,8 +177,11 @@ fn failing(score: &Score) -> String {
     let (recorded, extra) = (score.recorded(), score.extra());
     match (recorded - score.right, extra) {
         (0, _) => format!("{} too many.", units::counted(extra, "byte")),
-        (n, 0) => format!("{n} of {recorded} bytes are not right."),
-        (n, _) => format!("{n} of {recorded} bytes are not right, and {extra} too many."),
+        (n, 0) => format!("{n} of {} not right.", bytes_are(recorded)),
+        (n, _) => format!(
+            "{n} of {} not right, and {extra} too many.",
+            bytes_are(recorded)
+        ),
     }
 }
 

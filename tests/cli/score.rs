@@ -100,7 +100,7 @@ fn right_bytes_with_faults_are_counted() {
     let args = ["score", "even.wav", "--truth", "even.wav.json"];
     let ran = desk.run(&args);
     for says in [
-        "All 20 bytes are right, 20 of them with a fault",
+        "All 20 bytes are right, 20 with a fault",
         "20 framing errors",
     ] {
         assert!(ran.text().contains(says), "{}", ran.text());
