@@ -67,6 +67,16 @@ impl SourceError {
     }
 }
 
+impl SourceError {
+    /// How many channels there are, where the one that was asked for is not among them.
+    pub fn other_channels(&self) -> Option<u32> {
+        match self.fault {
+            Fault::NoChannel { channels, .. } => Some(channels),
+            _ => None,
+        }
+    }
+}
+
 impl fmt::Display for SourceError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let name = &self.name;

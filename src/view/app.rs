@@ -251,6 +251,8 @@ impl App {
                 self.marks = [None; 2];
                 self.foot_height = FOOT_LEAST;
                 self.first_look = true;
+                let note = self.session.document().and_then(|d| d.channel_note.clone());
+                note.into_iter().for_each(|note| self.messages.done(note));
                 self.surveyor.forget();
                 self.overview.forget();
                 let first = Span::new(0.0, FIRST_LOOK_S);

@@ -6,7 +6,7 @@ use super::session::Session;
 use super::style::{bold, colour};
 use super::survey::Survey;
 use crate::picture::{Ink, Theme};
-use crate::settings::{Bench, Knob, knobs_of};
+use crate::settings::{Bench, Channel, Knob, knobs_of};
 use crate::study::Pulses;
 use crate::units::{self, Unit};
 use egui::containers::scroll_area::ScrollSource;
@@ -236,7 +236,8 @@ fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Option<Strin
                 n => format!("{} clipped", units::counted(n, "sample")),
             };
             format!(
-                "peak {}, rms {}\nmean {}, {clipped}",
+                "{}peak {}, rms {}\nmean {}, {clipped}",
+                channels_row(document.source.channel, document.about.channels),
                 volts(levels.peak_v),
                 volts(levels.rms_v),
                 volts(levels.mean_v)
@@ -280,6 +281,17 @@ fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Option<Strin
         }
         _ => return None,
     })
+}
+
+/// What is read of how many channels, where that is known.
+fn channels_row(channel: Channel, count: u32) -> String {
+    match (channel, count) {
+        (_, 0) => String::new(),
+        (_, 1) => "one channel\n".into(),
+        (Channel::One(n), _) => format!("channel {n} of {count}\n"),
+        (Channel::Sum, _) => format!("mean of {count} channels\n"),
+        (Channel::Difference, _) => format!("half of 1 less 2, of {count} channels\n"),
+    }
 }
 
 fn rate_and_duty(pulses: &Pulses) -> String {

@@ -106,8 +106,12 @@ fn about(app: &App, ui: &mut Ui, faint: egui::Color32) {
         ui.label(RichText::new("see note").color(ink))
             .on_hover_text(notes);
     }
+    let channels = match d.about.channels {
+        0 => String::new(),
+        n => format!("{}, ", units::counted(n as usize, "channel")),
+    };
     let about = format!(
-        "{}, {}, {}",
+        "{}, {channels}{}, {}",
         d.about.format,
         units::show(f64::from(d.about.rate_hz), Unit::Hertz),
         units::clock(d.recording.duration_s())

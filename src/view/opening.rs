@@ -1,9 +1,10 @@
 //! Files opened on a thread, their beginning first.
 
 use crate::picture::Peaks;
-use crate::settings::SourceSettings;
+use crate::settings::{Channel, SourceSettings};
 use crate::signal::{Levels, Recording};
-use crate::source::{self, About, Progress};
+use crate::source::{self, About, Progress, SourceError};
+use crate::units;
 use crate::worker::Outbox;
 use std::ops::ControlFlow;
 use std::path::PathBuf;
@@ -31,14 +32,19 @@ pub struct Document {
     pub levels: Levels,
     /// The settings with which it was opened.
     pub source: SourceSettings,
+    /// Why another channel is read than the one that was asked for, where that is so.
+    pub channel_note: Option<String>,
     /// Whether this is all of it; the beginning of a long file is shown before the rest is read.
     pub whole: bool,
 }
 
 /// What is asked of the thread that opens files.
+#[derive(Clone)]
 pub(super) struct OpenRequest {
     pub path: PathBuf,
     pub source: SourceSettings,
+    /// Whether the first channel is to be read where the one asked for is not there.
+    pub any_channel: bool,
     /// Per cent that have been read.
     pub part: Arc<AtomicU32>,
 }
@@ -47,6 +53,42 @@ pub(super) type OpenAnswer = Result<Document, String>;
 
 /// Opens a file; where that takes long, its beginning comes first.
 pub(super) fn open(request: &OpenRequest, outbox: &Outbox<'_, OpenAnswer>) {
+    let Err(why) = open_channel(request, None, outbox) else {
+        return;
+    };
+    let there = why.other_channels().filter(|_| request.any_channel);
+    let Some(channels) = there else {
+        outbox.send(Err(why.to_string()));
+        return;
+    };
+    let mut first = request.clone();
+    first.source.channel = Channel::One(1);
+    let note = format!(
+        "Channel 1 is read: the source channel was set to {}, and this file has {}.",
+        channel_words(request.source.channel),
+        units::counted(channels as usize, "channel")
+    );
+    if let Err(why) = open_channel(&first, Some(note), outbox) {
+        outbox.send(Err(why.to_string()));
+    }
+}
+
+/// A choice of channel as the knob shows it.
+fn channel_words(channel: Channel) -> String {
+    match channel {
+        Channel::One(n) => n.to_string(),
+        Channel::Sum => "sum".into(),
+        Channel::Difference => "difference".into(),
+    }
+}
+
+/// Opens a file with the channel that is asked for; a `note` says why that is another one than the
+/// knob's.
+fn open_channel(
+    request: &OpenRequest,
+    note: Option<String>,
+    outbox: &Outbox<'_, OpenAnswer>,
+) -> Result<(), SourceError> {
     let begun = Instant::now();
     let mut shown = false;
     let mut watch = |now: Progress<'_>| {
@@ -58,18 +100,19 @@ pub(super) fn open(request: &OpenRequest, outbox: &Outbox<'_, OpenAnswer>) {
         }
         if !shown && begun.elapsed() > FIRST_AFTER {
             shown = true;
-            outbox.send(Ok(beginning(request, now)));
+            let beginning = beginning(request, now);
+            outbox.send(Ok(beginning.noting(note.clone())));
         }
         ControlFlow::Continue(())
     };
     let opened = source::open(&request.path, &request.source, &mut watch);
     if outbox.is_overtaken() {
-        return;
+        return Ok(());
     }
-    outbox.send(opened.map_err(|e| e.to_string()).map(|opened| {
-        let whole = true;
-        document(request, opened.recording, opened.about, whole)
-    }));
+    let opened = opened?;
+    let document = document(request, opened.recording, opened.about, true);
+    outbox.send(Ok(document.noting(note)));
+    Ok(())
 }
 
 /// What there is of a file that is still being read.
@@ -121,7 +164,15 @@ impl Document {
             about,
             recording: Arc::new(recording),
             source,
+            channel_note: None,
             whole,
         }
+    }
+
+    /// The same with a note on the channel.
+    fn noting(mut self, note: Option<String>) -> Self {
+        self.about.notes.extend(note.clone());
+        self.channel_note = note;
+        self
     }
 }

@@ -97,9 +97,12 @@ impl Session {
         self.part.store(0, Ordering::Relaxed);
         self.asked_source = Some(self.bench.source);
         self.wanted = Some(path.clone());
+        // Where it is open already, the knob is what has asked for another channel.
+        let is_open = self.document.as_ref().is_some_and(|d| d.path == path);
         self.opener.ask(OpenRequest {
             path,
             source: self.bench.source,
+            any_channel: !is_open,
             part: Arc::clone(&self.part),
         });
     }
@@ -112,7 +115,7 @@ impl Session {
         let about = About {
             name: rolled.name,
             format: "its last stretch".into(),
-            channels: 1,
+            channels: rolled.channels,
             rate_hz: recording.rate_hz(),
             frames: recording.samples().len() as u64,
             clip_v: rolled.clip_v,
@@ -207,6 +210,10 @@ impl Session {
         if again.is_some_and(|d| d.whole) && !document.whole {
             // All of it is open already; that stays until all of it is there anew.
             return None;
+        }
+        if document.channel_note.is_some() && self.asked_source == Some(self.bench.source) {
+            self.bench.source.channel = document.source.channel;
+            self.asked_source = Some(self.bench.source);
         }
         let news = if again.is_some() {
             News::Reopened

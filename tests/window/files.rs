@@ -1,12 +1,12 @@
 //! Files that open and do not, and files that are never written over unasked.
 
-use crate::desk::{Desk, ctrl, tide_log};
+use crate::desk::{Desk, ctrl, folder, size, tide_log};
 use egui::accesskit::Role;
 use egui::{DroppedFile, Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use pulsewright::picture::Span;
-use pulsewright::settings::Bench;
-use pulsewright::view::Action;
+use pulsewright::settings::{Bench, Channel};
+use pulsewright::view::{Action, Request};
 use pulsewright::{export, tape};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -129,6 +129,73 @@ fn a_channel_that_is_not_there_is_said_and_not_set() {
     desk.control("source channel").set_value_accesskit(2.0);
     desk.settle();
     desk.wait("the channel goes back", |app| *app.bench() == before);
+}
+
+/// The tide log on both of two channels, put there by sox.
+fn on_two_channels(folder: &Path) -> PathBuf {
+    let path = folder.join("two.wav");
+    let made = Command::new("sox")
+        .arg(tide_log())
+        .args(["-c", "2"])
+        .arg(&path)
+        .status();
+    assert!(made.expect("sox is installed").success());
+    path
+}
+
+#[test]
+fn header_and_card_say_how_many_channels_there_are() {
+    let mut desk = Desk::opened();
+    assert!(desk.says("16-bit integer, 1 channel, 44.1 kHz"));
+    assert!(desk.says("one channel"));
+    let path = on_two_channels(desk.folder.path());
+    open_by_path(&mut desk, &path);
+    desk.wait_for("it is open", |desk| desk.says("two.wav"));
+    desk.settle();
+    assert!(desk.says("16-bit integer, 2 channels, 44.1 kHz"));
+    assert!(desk.says("channel 1 of 2"));
+    for (channel, says) in [
+        (2.0, "channel 2 of 2"),
+        (0.0, "mean of 2 channels"),
+        (-1.0, "half of 1 less 2"),
+    ] {
+        desk.control("source channel").set_value_accesskit(channel);
+        desk.wait_for(says, |desk| desk.says(says));
+        desk.settle();
+    }
+}
+
+/// It may be the second channel of a stereo recording that was open last.
+#[test]
+fn a_file_without_the_channel_that_is_set_opens_on_its_first() {
+    for channel in [Channel::One(2), Channel::Difference] {
+        let mut bench = Bench::default();
+        bench.source.channel = channel;
+        let request = Request {
+            file: Some(tide_log()),
+            bench: Some(bench),
+        };
+        let mut desk = Desk::asked(folder(), request, size(1440.0, 900.0));
+        assert_eq!(desk.app().whole().characters.len(), 230);
+        assert_eq!(desk.app().bench().source.channel, Channel::One(1));
+        assert!(desk.says("Channel 1 is read: the source channel was set to"));
+        assert!(desk.says("this file has 1 channel."));
+        assert!(desk.says("see note"));
+        // From the second of two channels to a file with one.
+        let path = on_two_channels(desk.folder.path());
+        open_by_path(&mut desk, &path);
+        desk.wait_for("it is open", |desk| desk.says("two.wav"));
+        desk.settle();
+        desk.control("source channel").set_value_accesskit(2.0);
+        desk.wait_for("it is read", |desk| desk.says("channel 2 of 2"));
+        desk.settle();
+        open_by_path(&mut desk, &tide_log());
+        desk.wait_for("it is open", |desk| desk.says("saltmere-300.wav"));
+        desk.settle();
+        assert_eq!(desk.app().bench().source.channel, Channel::One(1));
+        assert!(desk.says("the source channel was set to 2, and this file has 1 channel."));
+        assert_eq!(desk.app().whole().characters.len(), 230);
+    }
 }
 
 /// What is shown for other source settings comes from samples read with them.

@@ -42,6 +42,8 @@ pub struct Rolled {
     /// The characters in it, as the capture's own framer received them: one that begins anew
     /// with every stretch would take a while to find its step.
     pub characters: Vec<Character>,
+    /// How many channels are captured, of which one is read.
+    pub channels: u32,
     /// The magnitude in volts from which on a sample may have been cut.
     pub clip_v: f64,
     /// What it is called.
@@ -256,6 +258,7 @@ impl ListenDesk {
         Some(ListenHand::Roll(Box::new(Rolled {
             characters: inside.map(|c| c.moved(-from_s)).collect(),
             recording: tail,
+            channels: u32::from(status.format.channels),
             clip_v: status.meter.clip_v,
             name: format!("listening to {}", status.device),
         })))
