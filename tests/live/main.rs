@@ -2,6 +2,7 @@
 //! outputs that play into nothing in real time and whose monitors are inputs. `paplay` is the
 //! player.
 
+mod arrivals;
 mod card;
 mod feed;
 mod listen;
