@@ -2,6 +2,7 @@
 //! that computes the reference in a way of its own.
 
 mod chain;
+mod circuit;
 mod input_network;
 mod python;
 mod spectrum;

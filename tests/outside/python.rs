@@ -43,6 +43,17 @@ impl Bench {
         fs::write(self.path(name), bytes).unwrap();
     }
 
+    /// Writes numbers for the script to read.
+    pub fn put_numbers(&self, name: &str, numbers: &[f64]) {
+        let bytes: Vec<u8> = numbers.iter().flat_map(|v| v.to_le_bytes()).collect();
+        fs::write(self.path(name), bytes).unwrap();
+    }
+
+    /// Writes a text for the script to read.
+    pub fn put_text(&self, name: &str, text: &str) {
+        fs::write(self.path(name), text).unwrap();
+    }
+
     /// Numbers that the script wrote.
     pub fn numbers(&self, name: &str) -> Vec<f64> {
         let bytes = self.bytes(name);
@@ -86,9 +97,20 @@ pub fn noise(count: usize) -> impl Iterator<Item = f32> {
     })
 }
 
-/// The greatest distance between two rows of numbers of one length.
+/// The greatest distance between two rows of numbers of one length. What is not a number is
+/// infinitely far from everything.
 pub fn greatest_difference(a: &[f64], b: &[f64]) -> f64 {
     assert_eq!(a.len(), b.len());
-    let differences = a.iter().zip(b).map(|(x, y)| (x - y).abs());
-    differences.fold(0.0, f64::max)
+    let distance = |(x, y): (&f64, &f64)| match (x - y).abs() {
+        apart if apart.is_nan() => f64::INFINITY,
+        apart => apart,
+    };
+    a.iter().zip(b).map(distance).fold(0.0, f64::max)
+}
+
+#[test]
+fn what_is_not_a_number_differs() {
+    assert_eq!(greatest_difference(&[1.0, 2.0], &[1.5, 2.0]), 0.5);
+    assert_eq!(greatest_difference(&[f64::NAN], &[f64::NAN]), f64::INFINITY);
+    assert_eq!(greatest_difference(&[1.0], &[f64::NAN]), f64::INFINITY);
 }

@@ -134,20 +134,26 @@ fn the_mean_margin_is_46_875_percent() {
     assert!((least - 43.75).abs() < 0.02 && (most - 50.0).abs() < 0.02);
 }
 
-/// The rate-error term of the same formula, (L - 0.5) F: at the instant L - 0.5 bits behind the
-/// edge, the stop bit's, the distance to the next transition is shorter by that.
+/// The rate-error term of the same formula, (L - 0.5) F, in bits of the sender: the stop bit is
+/// sampled L - 0.5 bits after the start, and a sender that is fast by F has ended its ten bits by
+/// F a bit sooner.
 #[test]
 fn the_margin_shrinks_by_nine_and_a_half_times_the_rate_error() {
     let delay_ticks = 0.5;
     let start_s = (50.0 - delay_ticks) * TICK_S;
-    let fast = 0.02;
-    // The bit is shorter by F: in receiver's bits the tenth ends at 10 (1 - F), and the sample
-    // lies at 9.5 + 0.5/16. The formula's terms are to first order in sender's bits.
-    let read = receive(&line(&[0x55, 0x55], (1.0 - fast) / RATE_BD, start_s), 10.0);
-    let expected = 100.0 * (10.0 * (1.0 - fast) - 9.5 - 0.5 / 16.0);
-    assert!((read[0].margin_percent - expected).abs() < 1e-6);
-    let formula = 100.0 * ((0.5 - 1.0 / 32.0) - (10.0 - 0.5) * fast);
-    assert!((read[0].margin_percent - formula).abs() < 100.0 * fast);
+    for fast in [0.001, 0.003, 0.01] {
+        let read = receive(&line(&[0x55, 0x55], (1.0 - fast) / RATE_BD, start_s), 10.0);
+        let margin = read[0].margin_percent / 100.0 / (1.0 - fast);
+        let formula = (0.5 - 1.0 / 32.0) - (10.0 - 0.5) * fast;
+        // The formula is to first order in F, and leaves out that the half tick of delay grows too.
+        let left_out = fast / 32.0 + (9.5 + 1.0 / 32.0) * fast * fast / (1.0 - fast);
+        assert!(
+            (margin - (formula - left_out)).abs() < 1e-8,
+            "{fast}: {margin}"
+        );
+        // A factor of 9 or 10 would show.
+        assert!(left_out < 0.25 * fast);
+    }
 }
 
 /// Reads a tape recorded with seven data bits and parity as eight data bits without parity.
