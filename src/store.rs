@@ -88,7 +88,7 @@ impl Store {
     /// A sentence, where that name is taken or cannot be a file's, or the file cannot be renamed.
     pub fn rename_bench(&self, from: &str, to: &str) -> Result<(), String> {
         let (old, new) = (self.bench_path(from)?, self.bench_path(to)?);
-        if new != old && new.exists() {
+        if new != old && is_taken(&new) {
             return Err(format!(
                 "There is a bench '{to}' already; choose another name."
             ));
@@ -118,7 +118,8 @@ impl Store {
     }
 
     /// Reads a file of the store with `parse`; `None` where there is no such file. One that does
-    /// not read is set aside, so that nothing is ever written over it. `what` it holds begins the
+    /// not read is set aside, so that nothing is ever written over it; a device, a pipe or a folder
+    /// of that name stays where it is. `what` it holds begins the
     /// sentence, in the plural.
     ///
     /// # Errors
@@ -134,6 +135,9 @@ impl Store {
             Ok(read) => return Ok(read),
             Err(why) => why,
         };
+        if self.is_not_plain(name) {
+            return Err(format!("{what} are the defaults. {why}"));
+        }
         let aside = self.set_aside(name)?;
         let aside = aside.file_name().unwrap_or_default().to_string_lossy();
         Err(format!(
@@ -141,12 +145,18 @@ impl Store {
         ))
     }
 
-    /// Writes a file of the store, whole or not at all.
+    /// Writes a file of the store, whole or not at all; a device, a pipe or a folder of that name
+    /// is left alone.
     ///
     /// # Errors
     /// A sentence, where that fails.
     pub fn write(&self, name: &str, text: &str) -> Result<(), String> {
         write_text(&self.path(name)?, text)
+    }
+
+    /// Whether there is something of this name that is no plain file.
+    fn is_not_plain(&self, name: &str) -> bool {
+        self.path(name).is_ok_and(|path| is_not_plain(&path))
     }
 
     /// Renames a file of the store that cannot be used, and gives its new path.
@@ -161,7 +171,7 @@ impl Store {
         });
         let aside = free
             .into_iter()
-            .find(|p| !p.exists())
+            .find(|p| !is_taken(p))
             .expect("a free name comes in time");
         fs::rename(&path, &aside)
             .map_err(|e| format!("{} could not be renamed: {e}.", path.display()))?;
@@ -169,11 +179,25 @@ impl Store {
     }
 }
 
+/// Whether something has this name, if only a symbolic link that leads nowhere.
+fn is_taken(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok()
+}
+
+/// Whether there is something at this path that is no plain file.
+fn is_not_plain(path: &Path) -> bool {
+    fs::metadata(path).is_ok_and(|about| !about.is_file())
+}
+
 /// Writes a text with the folders that it needs, whole or not at all.
 ///
 /// # Errors
-/// A sentence, where that fails.
+/// A sentence, where that fails or the path leads to something that is no plain file.
 pub fn write_text(path: &Path, text: &str) -> Result<(), String> {
+    if is_not_plain(path) {
+        let path = path.display();
+        return Err(format!("{path} is no plain file, and is left as it is."));
+    }
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder)
             .map_err(|e| format!("{} could not be made: {e}.", folder.display()))?;
@@ -203,6 +227,58 @@ mod tests {
         store.write("last.toml", "two").unwrap();
         let second = store.set_aside("last.toml").unwrap();
         assert_eq!(fs::read_to_string(second).unwrap(), "two");
+    }
+
+    /// POSIX mkfifo: a pipe that is opened for reading waits for a writer, by default for ever.
+    #[test]
+    #[cfg(unix)]
+    fn what_is_no_plain_file_is_neither_opened_nor_replaced() {
+        use std::os::unix::fs::{FileTypeExt, symlink};
+        let folder = tempfile::tempdir().unwrap();
+        let path = |name: &str| folder.path().join(name);
+        let made = std::process::Command::new("mkfifo")
+            .arg(path("pipe.toml"))
+            .status();
+        assert!(made.unwrap().success());
+        symlink("/dev/null", path("null.toml")).unwrap();
+        fs::create_dir(path("folder.toml")).unwrap();
+        let store = Store::at(folder.path());
+        for name in ["pipe.toml", "null.toml", "folder.toml"] {
+            let read = store.read_or_set_aside(name, "The settings", |_| Ok(()));
+            assert!(read.unwrap_err().contains("no plain file"), "{name}");
+            let written = store.write(name, "new").unwrap_err();
+            assert!(written.contains("is left as it is"), "{written}");
+        }
+        assert!(
+            fs::metadata(path("pipe.toml"))
+                .unwrap()
+                .file_type()
+                .is_fifo()
+        );
+        assert!(path("null.toml").is_symlink());
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 3);
+    }
+
+    /// Settings that lie elsewhere, on a disk that may not be there.
+    #[test]
+    #[cfg(unix)]
+    fn a_link_to_settings_that_are_not_there_yet_stays_a_link() {
+        use std::os::unix::fs::symlink;
+        let (folder, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let store = Store::at(folder.path());
+        let link = folder.path().join("last.toml");
+        symlink(other.path().join("disk/last.toml"), &link).unwrap();
+        assert_eq!(store.read("last.toml"), Ok(None));
+        assert!(store.write("last.toml", "one").is_err());
+        fs::create_dir(other.path().join("disk")).unwrap();
+        store.write("last.toml", "two").unwrap();
+        assert_eq!(store.read("last.toml"), Ok(Some("two".into())));
+        assert!(link.is_symlink());
+        assert!(other.path().join("disk/last.toml").is_file());
+        // Nor is a link that leads nowhere a free name.
+        symlink("nowhere", folder.path().join("last.damaged")).unwrap();
+        let aside = store.set_aside("last.toml").unwrap();
+        assert!(aside.ends_with("last.damaged-2"), "{aside:?}");
     }
 
     #[test]

@@ -96,3 +96,26 @@ fn a_report_that_is_none_is_said() {
         assert!(notes[0].contains("tide.capture.json"), "{notes:?}");
     }
 }
+
+/// POSIX mkfifo: a pipe that is opened for reading waits for a writer, by default for ever.
+#[test]
+#[cfg(unix)]
+fn a_report_that_is_no_plain_file_is_not_opened() {
+    let folder = folder(&["tide.wav"], "");
+    let path = folder.path().join("tide.capture.json");
+    for make in [
+        "mkfifo tide.capture.json",
+        "ln -s /dev/zero tide.capture.json",
+    ] {
+        fs::remove_file(&path).unwrap();
+        let words: Vec<_> = make.split(' ').collect();
+        let made = std::process::Command::new(words[0])
+            .args(&words[1..])
+            .current_dir(folder.path())
+            .status();
+        assert!(made.unwrap().success());
+        let notes = opened(&folder, "tide.wav").about.notes;
+        assert!(notes[0].contains("tide.capture.json"), "{notes:?}");
+        assert!(notes[0].contains("no plain file"), "{notes:?}");
+    }
+}

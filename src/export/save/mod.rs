@@ -186,3 +186,59 @@ pub fn reason(error: &io::Error) -> String {
         None => text,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let names = fs::read_dir(folder).unwrap();
+        let name = |e: io::Result<fs::DirEntry>| e.unwrap().file_name().into_string().unwrap();
+        let mut names: Vec<_> = names.map(name).collect();
+        names.sort();
+        names
+    }
+
+    /// The last file of a batch cannot take its name: those before it are what they were.
+    #[test]
+    fn a_batch_that_fails_at_its_end_is_taken_back() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = |name: &str| folder.path().join(name);
+        fs::write(path("old"), "old").unwrap();
+        let paths = ["old", "new", "late"].map(path);
+        let mut batch = Batch::new(true);
+        for path in &paths {
+            batch.add(path, b"fresh").unwrap();
+        }
+        fs::create_dir(path("late")).unwrap();
+        let why = batch.commit().unwrap_err();
+        assert!(why.contains("late cannot be written"), "{why}");
+        assert_eq!(fs::read(path("old")).unwrap(), b"old");
+        assert_eq!(names(folder.path()), ["late", "old"]);
+    }
+
+    #[test]
+    fn a_file_that_comes_up_meanwhile_is_not_written_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let paths = ["a", "b"].map(|name| folder.path().join(name));
+        let mut batch = Batch::new(false);
+        for path in &paths {
+            batch.add(path, b"fresh").unwrap();
+        }
+        fs::write(&paths[1], "precious").unwrap();
+        let why = batch.commit().unwrap_err();
+        assert!(why.contains("is there already"), "{why}");
+        assert_eq!(fs::read(&paths[1]).unwrap(), b"precious");
+        assert_eq!(names(folder.path()), ["b"]);
+    }
+
+    #[test]
+    fn a_batch_that_is_given_up_leaves_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        let mut batch = Batch::new(false);
+        batch.add(&path, b"fresh").unwrap();
+        drop(batch);
+        assert!(names(folder.path()).is_empty());
+    }
+}
