@@ -8,6 +8,7 @@ mod help;
 mod outputs;
 mod picture;
 mod read;
+mod readme;
 mod records;
 mod score;
 mod settings;
