@@ -161,6 +161,45 @@ fn what_cannot_be_is_a_sentence() {
     );
 }
 
+/// The sound, its report and the bytes are three files, whatever they are called.
+#[test]
+fn results_of_a_capture_never_go_to_one_file() {
+    let card = Card::start();
+    std::os::unix::fs::symlink("new.wav", card.path("link.bin")).unwrap();
+    for bytes in ["new.wav", "./new.wav", "link.bin", "new.capture.json"] {
+        let args = ["--out", "new.wav", "--replace", "--bytes", bytes];
+        let ran = card.program(&[&["listen"], &args[..]].concat()).wait();
+        assert_eq!(ran.code, Some(2), "{bytes}: {}", ran.err);
+        assert!(!card.path("new.wav").exists(), "{bytes}");
+    }
+}
+
+#[test]
+fn a_capture_writes_over_another_only_when_that_is_asked_for() {
+    let card = Card::start();
+    let files = ["heard.wav", "heard.capture.json", "heard.bin"];
+    for name in files {
+        fs::write(card.path(name), "precious").unwrap();
+        let args = ["listen", "--out", "heard.wav", "--bytes", "heard.bin"];
+        let args = [&args[..], &["--seconds", "200ms"]].concat();
+        let ran = card.program(&args).wait();
+        assert_eq!(ran.code, Some(1), "{name}: {}", ran.err);
+        assert!(ran.err.contains("is there already"), "{}", ran.err);
+        assert_eq!(fs::read(card.path(name)).unwrap(), b"precious");
+        // Nor is anything lost where the device does not open.
+        let no_device = [&args[..], &["--replace", "--device", "gramophone"]].concat();
+        assert_eq!(card.program(&no_device).wait().code, Some(1));
+        assert_eq!(fs::read(card.path(name)).unwrap(), b"precious");
+        let ran = card.program(&[&args[..], &["--replace"]].concat()).wait();
+        assert_eq!(ran.code, Some(0), "{name}: {}", ran.err);
+        assert!(channels(&card.path("heard.wav"))[0].len() >= 9600);
+        assert_eq!(fs::read(card.path("heard.bin")).unwrap(), b"");
+        for name in files {
+            fs::remove_file(card.path(name)).unwrap();
+        }
+    }
+}
+
 #[test]
 fn devices_are_named() {
     let card = Card::start();
