@@ -26,17 +26,23 @@ use crate::units::{Unit, show_digits};
 const LEAST_S: f64 = 0.015;
 /// A step that stays for so long in seconds is a loss.
 const SETTLE_S: f64 = 2.0;
+/// The steady level is learnt from so many seconds behind the first block, which may hold what had
+/// waited before the stream began and so come earlier than any other.
+const BEGIN_S: f64 = 0.25;
 /// The steady level follows the difference of the clocks in steps of this length, in seconds.
 const EPOCH_S: f64 = 2.0;
 /// How far it may rise in one of them, in seconds: 500 parts in a million, more than the quartz of
 /// a sound card is off by. Common practice, no source.
 const RISE_S: f64 = 1e-3;
-/// What follows within so many seconds is part of the same delivery.
+/// What follows the last block within so many seconds is part of the same delivery: no block is
+/// that short.
+const AT_ONCE_S: f64 = 3e-4;
+/// So is what follows the first within so many seconds.
 const TOGETHER_S: f64 = 5e-3;
-/// And what follows within this part of the time that the delivery lasts: less than one, so that
-/// blocks which come in their own time end it.
+/// So is what follows the first within this part of the time that the delivery lasts: less than
+/// one, so that blocks which come in their own time end it.
 const TOGETHER_PART: f64 = 0.75;
-/// The longest delivery in seconds: what waited while the computer was busy is several.
+/// But of those, no more than so many seconds.
 const DELIVERY_S: f64 = 0.1;
 /// Gaps that are listed; more are counted.
 const MOST_LISTED: usize = 10_000;
@@ -57,6 +63,8 @@ pub struct GapFinder {
     delivery: Option<Delivery>,
     /// The least lateness that is steady.
     steady: Option<Lateness>,
+    /// Whether it is still learnt.
+    begins: bool,
     /// What that was when the epoch began.
     settled: Lateness,
     /// The least of the epoch, and when the epoch began.
@@ -104,7 +112,8 @@ impl Lateness {
 /// Blocks that came right after one another.
 #[derive(Clone, Copy, Debug)]
 struct Delivery {
-    came_s: f64,
+    began_s: f64,
+    last_s: f64,
     first_late_s: f64,
     length_s: f64,
 }
@@ -112,10 +121,15 @@ struct Delivery {
 impl Delivery {
     /// With what came at `arrival_s`; none where that is too late to be part of it.
     fn with(self, length_s: f64, arrival_s: f64) -> Option<Self> {
-        let together_s = (self.length_s * TOGETHER_PART).max(TOGETHER_S);
         let length_s = self.length_s + length_s;
-        let is_part = arrival_s - self.came_s < together_s && length_s <= DELIVERY_S;
-        is_part.then_some(Self { length_s, ..self })
+        let together_s = (self.length_s * TOGETHER_PART).max(TOGETHER_S);
+        let at_once = arrival_s - self.last_s < AT_ONCE_S;
+        let together = arrival_s - self.began_s < together_s && length_s <= DELIVERY_S;
+        (at_once || together).then_some(Self {
+            last_s: arrival_s,
+            length_s,
+            ..self
+        })
     }
 }
 
@@ -136,6 +150,7 @@ impl GapFinder {
             missed: 0,
             delivery: None,
             steady: None,
+            begins: true,
             settled: Lateness::NEVER,
             epoch: (Lateness::NEVER, 0.0),
             step: None,
@@ -159,9 +174,13 @@ impl GapFinder {
         let late = self.lateness(before, arrival_s);
         let Some(mut steady) = self.steady else {
             (self.steady, self.settled) = (Some(late), late);
-            self.epoch = (late, arrival_s);
+            self.epoch = (Lateness::NEVER, arrival_s);
             return found;
         };
+        if self.begins {
+            self.begin(late, arrival_s);
+            return found;
+        }
         steady = steady.least(late);
         self.steady = Some(steady);
         self.earlier(steady);
@@ -179,6 +198,17 @@ impl GapFinder {
         found
     }
 
+    /// Learns from the first blocks what is steady.
+    fn begin(&mut self, late: Lateness, arrival_s: f64) {
+        self.epoch.0 = self.epoch.0.least(late);
+        if arrival_s - self.epoch.1 > BEGIN_S {
+            self.settled = self.epoch.0;
+            self.steady = Some(self.settled);
+            self.epoch = (Lateness::NEVER, arrival_s);
+            self.begins = false;
+        }
+    }
+
     /// How late the block is that begins at frame `before`, as part of its delivery.
     fn lateness(&mut self, before: u64, arrival_s: f64) -> Lateness {
         let since = |frames: u64| arrival_s - (frames + self.missed) as f64 / self.rate_hz;
@@ -186,7 +216,8 @@ impl GapFinder {
         let length_s = (self.frames - before) as f64 / self.rate_hz;
         let goes_on = self.delivery.and_then(|d| d.with(length_s, arrival_s));
         let delivery = goes_on.unwrap_or(Delivery {
-            came_s: arrival_s,
+            began_s: arrival_s,
+            last_s: arrival_s,
             first_late_s,
             length_s,
         });

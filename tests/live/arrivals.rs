@@ -8,7 +8,7 @@
 use pulsewright::live::GapFinder;
 use pulsewright::signal::Gap;
 
-const RECORDED: [(&str, &str); 4] = [
+const RECORDED: [(&str, &str); 5] = [
     (
         "the player stops",
         include_str!("arrivals/player-stops.txt"),
@@ -24,6 +24,10 @@ const RECORDED: [(&str, &str); 4] = [
     (
         "the player goes on, on a busy computer",
         include_str!("arrivals/busy-player-goes-on.txt"),
+    ),
+    (
+        "the server stands for a tenth of a second",
+        include_str!("arrivals/stall.txt"),
     ),
 ];
 
