@@ -154,7 +154,7 @@ fn write_item(out: &mut String, item: &Item, theme: Theme) -> fmt::Result {
             let face = match font {
                 Font::Plain => r#"font-family="B612, sans-serif""#,
                 Font::Bold => r#"font-family="B612, sans-serif" font-weight="bold""#,
-                Font::Mono => r#"font-family="B612 Mono, monospace""#,
+                Font::Mono => r#"font-family="DejaVu Sans Mono, monospace""#,
             };
             writeln!(
                 out,

@@ -16,6 +16,8 @@ fn showing(characters: &[Character], span: Span) -> Range<usize> {
 
 /// Size of the lettering in the cells of the bits.
 const BIT_SIZE: f32 = 10.5;
+/// Points between the box of the selected character and the line around it.
+const HALO: f32 = 2.5;
 
 /// Width of a bit in points.
 fn bit_width(c: &Character, area: Rect, span: Span) -> f32 {
@@ -230,14 +232,13 @@ fn draw_box(list: &mut DisplayList, c: &Character, area: Rect, span: Span, selec
         Ink::Character
     };
     let radius = if rect.w > 12.0 { 4.0 } else { 0.0 };
-    let ground = if selected {
-        Paint::thin(Ink::Selection, 0.35)
-    } else {
-        Ink::Card.into()
-    };
+    if selected {
+        draw_halo(list, rect, radius);
+    }
+    let ground = if selected { Ink::Selected } else { Ink::Card };
     list.items.push(Item::Fill {
         rect,
-        paint: ground,
+        paint: ground.into(),
         radius,
     });
     let width = if selected { 2.0 } else { 1.2 };
@@ -275,6 +276,21 @@ fn draw_box(list: &mut DisplayList, c: &Character, area: Rect, span: Span, selec
     if c.faults.any() {
         draw_fault(list, c.faults, [middle[0], rect.y]);
     }
+}
+
+/// Draws a line around the box of the selected character.
+fn draw_halo(list: &mut DisplayList, of: Rect, radius: f32) {
+    list.items.push(Item::Outline {
+        rect: Rect {
+            x: of.x - HALO,
+            y: of.y - HALO,
+            w: of.w + 2.0 * HALO,
+            h: of.h + 2.0 * HALO,
+        },
+        paint: Ink::Selection.into(),
+        width: 2.0,
+        radius: radius + HALO,
+    });
 }
 
 /// Draws the shape of a fault: a square for a break, a diamond for a framing error, a triangle

@@ -80,7 +80,7 @@ pub enum Font {
 }
 
 /// Width of a letter of [`Font::Mono`] for each point of its size.
-pub const MONO_ADVANCE: f32 = 0.65;
+pub const MONO_ADVANCE: f32 = 0.602_05;
 
 /// Mean width of a letter of [`Font::Plain`] for each point of its size, measured generously.
 pub const MEAN_ADVANCE: f32 = 0.56;

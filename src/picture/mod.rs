@@ -25,7 +25,7 @@ pub use faces::FACES;
 pub use glyph::glyph;
 pub use lane_choice::LaneChoice;
 pub use lanes::{Chosen, Lane, LaneSheet, Marks, Scene, lanes};
-pub use list::{Anchor, DisplayList, Font, Item, Paint, Point, Rect};
+pub use list::{Anchor, DisplayList, Font, Item, MONO_ADVANCE, Paint, Point, Rect};
 pub use overview::{OverviewSpec, overview, overview_window};
 pub use page::{PageSpec, page, shortened};
 pub use peaks::Peaks;

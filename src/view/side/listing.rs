@@ -1,18 +1,19 @@
 //! All characters as address, hexadecimal and text, in step with the selection.
 
-use crate::picture::{Chosen, Ink, Theme};
+use crate::picture::{Chosen, Ink, MONO_ADVANCE, Theme};
 use crate::signal::Character;
 use crate::study;
 use crate::view::style::colour;
 use egui::{
-    Align2, FontId, Id, Key, Pos2, Rect, Role, ScrollArea, Sense, TextEdit, Ui, Vec2, WidgetInfo,
+    Align2, FontId, Id, Key, Pos2, Rect, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2,
+    WidgetInfo,
 };
 use std::ops::Range;
 
 /// Characters in a row.
 const ROW: usize = 8;
 /// Size of the lettering.
-const SIZE: f32 = 12.0;
+const SIZE: f32 = 13.0;
 const ROW_HEIGHT: f32 = 19.0;
 
 /// The listing with its search.
@@ -155,7 +156,7 @@ impl Listing {
         theme: Theme,
     ) -> Option<usize> {
         let font = FontId::monospace(SIZE);
-        let advance = SIZE * 0.65;
+        let advance = SIZE * MONO_ADVANCE;
         let size = Vec2::new(ui.available_width(), ROW_HEIGHT);
         let (area, response) = ui.allocate_exact_size(size, Sense::click());
         let address = self.load_address as usize + first;
@@ -188,12 +189,16 @@ impl Listing {
                 text_x + i as f32 * advance,
             ];
             if selected.is_some_and(|s| s.holds(first + i)) {
-                let mark = colour(theme, Ink::Selection).gamma_multiply(0.45);
-                // Letters stand next to each other, and so do their marks.
+                let edge = Stroke::new(1.0, colour(theme, Ink::Selection));
+                // Letters stand next to each other, and so do their grounds.
                 for (x, letters, beside) in [(x[0], 2.0, 2.0), (x[1], 1.0, 0.0)] {
                     let at = Pos2::new(x - beside, area.top());
                     let size = Vec2::new(letters * advance + 2.0 * beside, area.height());
-                    painter.rect_filled(Rect::from_min_size(at, size), 3.0, mark);
+                    let around = Rect::from_min_size(at, size);
+                    painter.rect_filled(around, 0.0, colour(theme, Ink::Selected));
+                    for y in [around.top() + 0.5, around.bottom() - 0.5] {
+                        painter.hline(around.x_range(), y, edge);
+                    }
                 }
             }
             let ink = if c.faults.any() {
