@@ -20,6 +20,10 @@ const SHORT: f64 = 0.6;
 const LONG: f64 = 1.25;
 /// Cycles that make a tone, at the least.
 const LEAST: usize = 3;
+/// Cycles of a tone lie within this part of their median length ...
+const NEAR: f64 = 0.2;
+/// ... and at least this part of all cycles that are taken for it do.
+const STEADY: f64 = 0.5;
 
 /// The two tones in some edges of the squarer.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -38,6 +42,18 @@ pub struct Tones {
     pub short_cycles: usize,
     /// Cycles longer than those of both tones, pauses left out.
     pub long_cycles: usize,
+    /// Whether mark and space are tones: half of their cycles at least are of nearly one length.
+    pub steady: [bool; 2],
+}
+
+impl Tones {
+    /// The frequencies in hertz of the tones that are there, mark before space. Noise and clicks
+    /// have cycles of all lengths, and a median that is no tone.
+    pub fn heard_hz(&self) -> Vec<f64> {
+        let both = [self.mark_hz, self.space_hz].into_iter().zip(self.steady);
+        both.filter_map(|(hz, steady)| hz.filter(|_| steady))
+            .collect()
+    }
 }
 
 /// Measures the tones in a range of edges: the median length of the cycles of each, from rising
@@ -61,6 +77,7 @@ pub fn tones(edges: &Edges, range: Range<usize>, split_s: f64) -> Tones {
     let (mark_s, space_s) = (median(&mut marks_s), median(&mut spaces_s));
     let limit_s = mark_s.unwrap_or(split_s) * SHORT;
     Tones {
+        steady: [is_steady(&marks_s, mark_s), is_steady(&spaces_s, space_s)],
         long_cycles: space_s.map_or(0, |space_s| {
             spaces_s.iter().filter(|s| **s > space_s * LONG).count()
         }),
@@ -71,6 +88,16 @@ pub fn tones(edges: &Edges, range: Range<usize>, split_s: f64) -> Tones {
         space_cycles: spaces_s.len(),
         split_s: mark_s.zip(space_s).map_or(split_s, |(m, s)| (m * s).sqrt()),
     }
+}
+
+/// Whether so many of these cycles are nearly as long as their median that they are a tone.
+fn is_steady(lengths_s: &[f64], median_s: Option<f64>) -> bool {
+    let Some(median_s) = median_s else {
+        return false;
+    };
+    let near = |s: &&f64| (**s - median_s).abs() <= NEAR * median_s;
+    let near = lengths_s.iter().filter(near).count();
+    near as f64 >= STEADY * lengths_s.len() as f64
 }
 
 /// The cycle length in the middle between mark and space of a tape as it is to be.
@@ -136,6 +163,19 @@ mod tests {
             assert_eq!((found.mark_cycles, found.space_cycles), (3700, 300));
             assert!((found.split_s - (0.417f64 * 0.833).sqrt()).abs() < 1e-9);
         }
+    }
+
+    /// Lengths spread evenly over a factor of eight are no tone, whatever their median is; the even
+    /// spread is what a generator of random numbers gives, here the remainders of a multiplication.
+    #[test]
+    fn noise_is_no_tone() {
+        let noise = (1..400u32).map(|i| 0.08 * (1.0 + 7.0 * f64::from(i * 193 % 401) / 401.0));
+        let noise = cycles(noise);
+        assert_eq!(tones(&noise, 0..noise.len(), 0.9).heard_hz(), []);
+        let tone = cycles((0..400).map(|i| if i % 5 == 0 { 0.1 } else { 0.417 }));
+        let heard = tones(&tone, 0..tone.len(), 0.589).heard_hz();
+        assert_eq!(heard.len(), 1);
+        assert!((heard[0] - 1.0 / 0.417).abs() < 1e-9);
     }
 
     #[test]

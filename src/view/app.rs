@@ -18,6 +18,7 @@ use super::memory::Memory;
 use super::message::Messages;
 use super::overview_strip::OverviewStrip;
 use super::preferences::Preferences;
+use super::room::{ScreenFit, in_room};
 use super::selection::Selection;
 use super::session::{News, Session};
 use super::shaper::Shaper;
@@ -91,6 +92,7 @@ pub struct App {
     /// Whether the window has still to go to the first character.
     first_look: bool,
     pub(super) closing: Closing,
+    screen_fit: ScreenFit,
 }
 
 impl App {
@@ -154,11 +156,13 @@ impl App {
             lane: Lane::Source,
             first_look: false,
             closing: Closing::default(),
+            screen_fit: ScreenFit::default(),
         })
     }
 
     /// Draws the window into `ui` and takes what the hand does.
     pub fn show(&mut self, ui: &mut Ui) {
+        self.screen_fit.mind(ui.ctx());
         self.take_news(ui.ctx());
         self.take_files(ui.ctx());
         self.messages.fade(ui.ctx());
@@ -168,6 +172,21 @@ impl App {
             self.act(action, ui.ctx());
         }
         close_left_menu(ui.ctx());
+        let paper = colour(self.preferences.theme, Ink::Paper);
+        ui.painter().rect_filled(ui.max_rect(), 0.0, paper);
+        in_room(ui, |ui| self.page(ui));
+        self.show_windows(ui.ctx());
+        if let Some(why) = take_refusal(ui.ctx()) {
+            self.messages.failed(why);
+        }
+        let held = ui.input(|i| i.pointer.any_down());
+        self.history.note(&self.session.bench, held);
+        self.mind_loose_tape(ui.ctx());
+        self.mind_closing(ui.ctx());
+    }
+
+    /// Draws what the window always shows.
+    fn page(&mut self, ui: &mut Ui) {
         let traces = self.session.traces(self.span);
         let survey = self.survey(&traces);
         let theme = self.preferences.theme;
@@ -216,14 +235,6 @@ impl App {
                 Some(_) => panels::body(self, ui, &traces),
                 None => panels::empty(self, ui),
             });
-        self.show_windows(ui.ctx());
-        if let Some(why) = take_refusal(ui.ctx()) {
-            self.messages.failed(why);
-        }
-        let held = ui.input(|i| i.pointer.any_down());
-        self.history.note(&self.session.bench, held);
-        self.mind_loose_tape(ui.ctx());
-        self.mind_closing(ui.ctx());
     }
 
     /// Whether there is something to say between the cards and the lanes.

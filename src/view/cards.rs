@@ -1,26 +1,31 @@
 //! The signal path: one card a stage, in the order in which the signal runs.
 
+use super::card_notes::note;
 use super::hint::hint_below;
 use super::knob_row::{knob_row_in, knob_slider};
 use super::session::Session;
 use super::style::{bold, colour};
 use super::survey::Survey;
 use crate::picture::{Ink, Theme};
-use crate::settings::{Bench, Channel, Knob, knobs_of};
-use crate::study::Pulses;
-use crate::units::{self, Unit};
-use egui::containers::scroll_area::ScrollSource;
+use crate::settings::{Bench, Knob, knobs_of};
 use egui::{
-    Frame, Margin, Pos2, Rect, Response, RichText, ScrollArea, Stroke, Ui, UiBuilder, Vec2,
+    Align, Color32, FontId, Frame, Label, Layout, Margin, Pos2, Rect, Response, RichText, Stroke,
+    TextStyle, Ui, UiBuilder, Vec2,
 };
 
 /// Height of the cards.
 pub const HEIGHT: f32 = 144.0;
-/// The least width in which every card holds its knobs and most read-outs; in less, the row
-/// scrolls.
-const NEEDED: f32 = 1244.0;
-/// Room between two cards for the line that joins them.
-const JOINT: f32 = 14.0;
+/// Room between two cards for the line that joins them: the least, and the most.
+const JOINT: [f32; 2] = [8.0, 14.0];
+/// Points between the edge of a card and what stands in it.
+const MARGIN: Margin = Margin {
+    left: 8,
+    right: 6,
+    top: 7,
+    bottom: 5,
+};
+/// Height of a row of a read-out.
+const NOTE_ROW: f32 = 13.0;
 
 struct Card {
     stage: &'static str,
@@ -28,10 +33,14 @@ struct Card {
     /// What the stage does, for those who do not know it.
     about: &'static str,
     ink: Ink,
+    /// Width in points that holds its knobs and the words of its read-out.
+    least: f32,
+    /// Its part of what room there is beyond that.
     share: f32,
+    /// Width in points of the longest name of a knob, for each column of knobs.
+    names: &'static [f32],
     /// Range of the slider under the first knob; none where there is no room for one.
     slider: Option<[f64; 2]>,
-    columns: usize,
 }
 
 const CARDS: [Card; 6] = [
@@ -40,9 +49,10 @@ const CARDS: [Card; 6] = [
         title: "Source",
         about: "The recording: which channel is read, and how many volts full scale stands for.",
         ink: Ink::Source,
+        least: 131.0,
         share: 1.0,
+        names: &[47.0],
         slider: None,
-        columns: 1,
     },
     Card {
         stage: "input",
@@ -50,9 +60,10 @@ const CARDS: [Card; 6] = [
         about: "What lies between the player's socket and the squarer: coupling capacitor, band \
                 limit, amplifier.",
         ink: Ink::Shaped,
+        least: 148.0,
         share: 1.0,
+        names: &[51.0],
         slider: None,
-        columns: 1,
     },
     Card {
         stage: "squarer",
@@ -60,20 +71,22 @@ const CARDS: [Card; 6] = [
         about: "A comparator: its output is high while the signal lies above the reference level, \
                 low while it lies below. Hysteresis keeps noise from changing it.",
         ink: Ink::Squarer,
+        least: 134.0,
         share: 1.0,
+        names: &[53.0],
         slider: None,
-        columns: 1,
     },
     Card {
         stage: "short",
         title: "Short one-shot",
         about: "Every trigger makes its output low for the width, and a trigger in that time \
-                begins the width anew. The cycles of the high tone come sooner than that, so it \
+                begins the width again. The cycles of the high tone come sooner than that, so it \
                 stays low; those of the low tone come later, so it gives one high pulse a cycle.",
         ink: Ink::Short,
+        least: 142.0,
         share: 1.15,
+        names: &[37.0],
         slider: Some([1e-4, 2e-3]),
-        columns: 1,
     },
     Card {
         stage: "long",
@@ -82,9 +95,10 @@ const CARDS: [Card; 6] = [
                 pulses of the low tone: its output is low through space and high through mark. \
                 That is the serial line.",
         ink: Ink::Long,
+        least: 148.0,
         share: 1.15,
+        names: &[37.0],
         slider: Some([2e-4, 5e-3]),
-        columns: 1,
     },
     Card {
         stage: "framer",
@@ -93,9 +107,10 @@ const CARDS: [Card; 6] = [
                 framer looks at the line once a bit, and takes what it sees as data, parity and \
                 stop bits.",
         ink: Ink::Character,
+        least: 253.0,
         share: 1.95,
+        names: &[33.0, 47.0],
         slider: None,
-        columns: 2,
     },
 ];
 
@@ -107,46 +122,39 @@ pub fn cards(
     survey: Option<&Survey>,
     theme: Theme,
 ) -> Option<&'static Knob> {
-    let width = ui.available_width().max(NEEDED);
-    // The only way to scroll it is sideways, so the wheel does that, too.
-    ui.style_mut().always_scroll_the_only_direction = true;
-    let by_hand = ScrollSource::SCROLL_BAR | ScrollSource::MOUSE_WHEEL;
-    let scroll = ScrollArea::horizontal().scroll_source(by_hand);
-    let shown = scroll.show(ui, |ui| row(ui, width, session, survey, theme));
-    shown.inner
-}
-
-/// Draws the cards side by side.
-fn row(
-    ui: &mut Ui,
-    width: f32,
-    session: &mut Session,
-    survey: Option<&Survey>,
-    theme: Theme,
-) -> Option<&'static Knob> {
     let mut in_hand = None;
-    let (row, _) = ui.allocate_exact_size(Vec2::new(width, HEIGHT), egui::Sense::hover());
+    let joints = (CARDS.len() - 1) as f32;
+    let least = CARDS.iter().map(|c| c.least).sum::<f32>() + joints * JOINT[0];
     let total: f32 = CARDS.iter().map(|c| c.share).sum();
-    let room = row.width() - JOINT * (CARDS.len() - 1) as f32;
+    let size = Vec2::new(ui.available_width().max(least), HEIGHT);
+    let (row, _) = ui.allocate_exact_size(size, egui::Sense::hover());
+    let spare = row.width() - least;
+    let joint_width = (JOINT[0] + 0.1 * spare / joints).min(JOINT[1]);
+    let spare = spare - joints * (joint_width - JOINT[0]);
     let mut left = row.left();
     for (i, card) in CARDS.iter().enumerate() {
-        let size = Vec2::new(room * card.share / total, HEIGHT);
+        let size = Vec2::new(card.least + spare * card.share / total, HEIGHT);
         let area = Rect::from_min_size(Pos2::new(left, row.top()), size);
         if i > 0 {
-            joint(ui, area.left(), row.center().y, theme);
+            joint(
+                ui,
+                area.left() - joint_width,
+                area.left(),
+                row.center().y,
+                theme,
+            );
         }
-        let note = note(card.stage, session, survey).unwrap_or_default();
+        let note = note(card.stage, session, survey);
         in_hand = draw(ui, area, card, &mut session.bench, &note, theme).or(in_hand);
-        left += size.x + JOINT;
+        left += size.x + joint_width;
     }
     in_hand
 }
 
 /// The line with an arrow head that joins a card to the one before it.
-fn joint(ui: &Ui, x: f32, y: f32, theme: Theme) {
+fn joint(ui: &Ui, from: f32, x: f32, y: f32, theme: Theme) {
     let ink = colour(theme, Ink::Rule);
-    ui.painter()
-        .hline(x - JOINT..=x - 4.0, y, Stroke::new(1.5, ink));
+    ui.painter().hline(from..=x - 4.0, y, Stroke::new(1.5, ink));
     let head = [[x - 6.0, y - 4.0], [x, y], [x - 6.0, y + 4.0]].map(Pos2::from);
     ui.painter().add(egui::Shape::convex_polygon(
         head.to_vec(),
@@ -160,9 +168,33 @@ fn draw(
     area: Rect,
     card: &Card,
     bench: &mut Bench,
-    note: &str,
+    note: &[String],
     theme: Theme,
 ) -> Option<&'static Knob> {
+    let mut in_hand = None;
+    let frame = Frame::NONE
+        .fill(colour(theme, Ink::Card))
+        .stroke(Stroke::new(1.0, colour(theme, Ink::Rule)))
+        .corner_radius(5)
+        .inner_margin(MARGIN);
+    ui.scope_builder(UiBuilder::new().max_rect(area).id_salt(card.stage), |ui| {
+        ui.set_clip_rect(area.expand(1.0).intersect(ui.clip_rect()));
+        frame.show(ui, |ui| {
+            // The line around the card is a point wide at each side.
+            ui.set_min_size(area.size() - MARGIN.sum() - Vec2::splat(2.0));
+            ui.spacing_mut().item_spacing = Vec2::new(4.0, 3.0);
+            let title = RichText::new(card.title).family(bold());
+            let title = ui.label(title.color(colour(theme, card.ink)));
+            hint_below(title, area, card.about);
+            in_hand = knobs(ui, area, card, bench);
+        });
+        read_out(ui, area, note, theme);
+    });
+    in_hand
+}
+
+/// Draws the knobs of a card in its columns; gives the one that is being turned or has the focus.
+fn knobs(ui: &mut Ui, area: Rect, card: &Card, bench: &mut Bench) -> Option<&'static Knob> {
     let mut in_hand = None;
     let mut note_hand = |knob, control: Response| {
         if control.gained_focus() {
@@ -172,143 +204,57 @@ fn draw(
             in_hand = Some(knob);
         }
     };
-    let ink = colour(theme, card.ink);
-    let frame = Frame::NONE
-        .fill(colour(theme, Ink::Card))
-        .stroke(Stroke::new(1.0, colour(theme, Ink::Rule)))
-        .corner_radius(5)
-        .inner_margin(Margin {
-            left: 9,
-            right: 7,
-            top: 7,
-            bottom: 5,
-        });
-    ui.scope_builder(UiBuilder::new().max_rect(area).id_salt(card.stage), |ui| {
-        ui.set_clip_rect(area.expand(1.0).intersect(ui.clip_rect()));
-        frame.show(ui, |ui| {
-            ui.set_min_size(area.size() - Vec2::new(18.0, 14.0));
-            ui.spacing_mut().item_spacing.y = 3.0;
-            let title = ui.label(RichText::new(card.title).family(bold()).color(ink));
-            hint_below(title, area, card.about);
-            if card.columns == 1 {
-                for (i, knob) in knobs_of(card.stage).enumerate() {
-                    note_hand(knob, knob_row_in(ui, knob, bench, 60.0, Some(area)));
-                    if let (0, Some(range)) = (i, card.slider) {
-                        note_hand(knob, knob_slider(ui, knob, bench, range, area));
-                    }
-                }
-            } else {
-                ui.columns(card.columns, |columns| {
-                    for (i, knob) in knobs_of(card.stage).enumerate() {
-                        let column = &mut columns[i % card.columns];
-                        note_hand(knob, knob_row_in(column, knob, bench, 50.0, Some(area)));
-                    }
-                });
+    let count = card.names.len();
+    ui.columns(count, |columns| {
+        for (i, knob) in knobs_of(card.stage).enumerate() {
+            let (ui, names) = (&mut columns[i % count], card.names[i % count]);
+            note_hand(knob, knob_row_in(ui, knob, bench, names, Some(area)));
+            if let (0, Some(range)) = (i, card.slider) {
+                note_hand(knob, knob_slider(ui, knob, bench, range, area));
             }
-        });
-        let faint = colour(theme, Ink::Faint);
-        let rows = note.lines().count();
-        for (row, text) in note.lines().enumerate() {
-            let y = area.bottom() - 11.0 - (rows - 1 - row) as f32 * 13.0;
-            let foot = Rect::from_min_max(
-                Pos2::new(area.left() + 9.0, y - 7.0),
-                Pos2::new(area.right() - 4.0, y + 7.0),
-            );
-            let label = egui::Label::new(RichText::new(text).small().color(faint)).truncate();
-            let left = egui::Layout::left_to_right(egui::Align::Center);
-            ui.scope_builder(UiBuilder::new().max_rect(foot).layout(left), |ui| {
-                ui.add(label)
-            });
         }
     });
     in_hand
 }
 
-/// The small read-out at the foot of a card.
-fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Option<String> {
-    let document = session.document()?;
-    let volts = |v| units::show_digits(v, Unit::Volts, 3);
-    Some(match stage {
-        "source" => {
-            let levels = &document.levels;
-            let clipped = match levels.clipped {
-                0 => "not clipped".into(),
-                n => format!("{} clipped", units::counted(n, "sample")),
-            };
-            format!(
-                "{}peak {}, rms {}\nmean {}, {clipped}",
-                channels_row(document.source.channel, document.about.channels),
-                volts(levels.peak_v),
-                volts(levels.rms_v),
-                volts(levels.mean_v)
-            )
-        }
-        "squarer" => {
-            let survey = survey?;
-            let tone = |hz: Option<f64>| {
-                hz.map_or("none".into(), |hz| units::show_digits(hz, Unit::Hertz, 3))
-            };
-            let [pulses, ..] = &survey.pulses;
-            let tones = &survey.tones;
-            format!(
-                "tones {} and {}\n{}",
-                tone(tones.mark_hz),
-                tone(tones.space_hz),
-                rate_and_duty(pulses)
-            )
-        }
-        "short" => pulses_note(&survey?.pulses[1], "high"),
-        "long" => pulses_note(&survey?.pulses[2], "low"),
-        "framer" => {
-            let whole = session.whole();
-            let layout = session.layout();
-            match whole.characters.len() {
-                0 => "no characters".into(),
-                _ => format!(
-                    "{} in {}, {} with faults\n{}, {}",
-                    units::counted(whole.characters.len(), "character"),
-                    units::counted(layout.blocks.len(), "block"),
-                    whole.faulty.len(),
-                    layout
-                        .least_margin_percent
-                        .map_or("no margin".into(), |p| format!(
-                            "least margin {}",
-                            units::percent(p)
-                        )),
-                    units::counted(whole.false_starts_s.len(), "false start")
-                ),
-            }
-        }
-        _ => return None,
-    })
-}
-
-/// What is read of how many channels, where that is known.
-fn channels_row(channel: Channel, count: u32) -> String {
-    match (channel, count) {
-        (_, 0) => String::new(),
-        (_, 1) => "one channel\n".into(),
-        (Channel::One(n), _) => format!("channel {n} of {count}\n"),
-        (Channel::Sum, _) => format!("mean of {count} channels\n"),
-        (Channel::Difference, _) => format!("half of 1 less 2, of {count} channels\n"),
+/// Draws the phrases of a read-out at the foot of a card, in as many rows as they need.
+fn read_out(ui: &mut Ui, area: Rect, phrases: &[String], theme: Theme) {
+    let font = TextStyle::Small.resolve(ui.style());
+    let left = area.left() + MARGIN.leftf();
+    let rows = in_rows(ui, phrases, &font, area.right() - MARGIN.rightf() - left);
+    for (i, text) in rows.iter().rev().enumerate() {
+        let bottom = area.bottom() - MARGIN.bottomf() - i as f32 * NOTE_ROW;
+        let row = Rect::from_min_max(
+            Pos2::new(left, bottom - NOTE_ROW),
+            Pos2::new(area.right() - MARGIN.rightf(), bottom),
+        );
+        let text = RichText::new(text).font(font.clone());
+        let label = Label::new(text.color(colour(theme, Ink::Faint))).truncate();
+        let row = UiBuilder::new().max_rect(row);
+        let row = row.layout(Layout::left_to_right(Align::Center));
+        ui.scope_builder(row, |ui| ui.add(label));
     }
 }
 
-fn rate_and_duty(pulses: &Pulses) -> String {
-    let rate = units::show_digits(pulses.per_second, Unit::One, 3);
-    let duty = units::show_digits(pulses.duty * 100.0, Unit::Percent, 3);
-    format!("{rate} pulses/s, high {duty}")
-}
-
-/// Rate and duty, and the shortest and longest pulse of one level.
-fn pulses_note(pulses: &Pulses, level: &str) -> String {
-    let ends = match level {
-        "high" => pulses.shortest_high_s.zip(pulses.longest_high_s),
-        _ => pulses.shortest_low_s.zip(pulses.longest_low_s),
+/// The phrases in rows that are no longer than `width`, parted only between phrases.
+fn in_rows(ui: &Ui, phrases: &[String], font: &FontId, width: f32) -> Vec<String> {
+    let fits = |text: &str| {
+        let laid = ui
+            .painter()
+            .layout_no_wrap(text.into(), font.clone(), Color32::BLACK);
+        laid.size().x <= width
     };
-    let show = |s| units::show_digits(s, Unit::Seconds, 3);
-    let ends = ends.map_or(format!("no {level} pulse in view"), |(least, most)| {
-        format!("{level} for {} to {}", show(least), show(most))
-    });
-    format!("{ends}\n{}", rate_and_duty(pulses))
+    let mut rows: Vec<String> = Vec::new();
+    for phrase in phrases {
+        let joined = rows.last().map(|row| format!("{row}, {phrase}"));
+        match (rows.last_mut(), joined.filter(|j| fits(&format!("{j},")))) {
+            (Some(row), Some(joined)) => *row = joined,
+            (Some(row), None) => {
+                row.push(',');
+                rows.push(phrase.clone());
+            }
+            (None, _) => rows.push(phrase.clone()),
+        }
+    }
+    rows
 }

@@ -14,6 +14,8 @@ use egui::{Align, Button, Context, Label, Layout, Order, Popup, PopupCloseBehavi
 
 /// Letters of a recording's name in the head, at the most.
 const NAME_LETTERS: usize = 40;
+/// Width of a few letters, in points.
+const LETTERS_WIDTH: f32 = 28.0;
 
 /// Name, menus, what is open, and what is to be said.
 pub(super) fn head(app: &mut App, ui: &mut Ui) {
@@ -58,7 +60,7 @@ pub(super) fn head(app: &mut App, ui: &mut Ui) {
             ui.add_enabled_ui(can_undo, |ui| action_button(app, ui, Action::Undo, "Undo"));
             if let Some((name, changed)) = app.shelf.state(&app.session.bench) {
                 let star = if changed { " (changed)" } else { "" };
-                let name = shortened(name, 24);
+                let name = shortened(name, 16);
                 ui.label(RichText::new(format!("bench {name}{star}")).color(faint));
             }
             // What is left of the row; a long name must not run into the rest.
@@ -118,10 +120,15 @@ fn about(app: &App, ui: &mut Ui, faint: egui::Color32) {
     );
     let name = shortened(&d.about.name, NAME_LETTERS);
     let hint = format!("{}\n{about}", d.about.name);
-    ui.label(RichText::new(name).family(bold()))
-        .on_hover_text(&hint);
-    ui.add(Label::new(RichText::new(about).color(faint)).truncate())
-        .on_hover_text(hint);
+    for text in [
+        RichText::new(name).family(bold()),
+        RichText::new(about).color(faint),
+    ] {
+        // What has no room for a few letters is left to the hint.
+        if ui.available_width() >= LETTERS_WIDTH {
+            ui.add(Label::new(text).truncate()).on_hover_text(&hint);
+        }
+    }
 }
 
 /// A button for an action, with its help and key.

@@ -3,6 +3,7 @@
 mod acting;
 mod action;
 mod app;
+mod card_notes;
 mod cards;
 mod closing;
 mod file_ask;
@@ -30,6 +31,7 @@ mod panels;
 mod preferences;
 mod read_out;
 mod reading;
+mod room;
 mod selection;
 mod session;
 mod shaper;
@@ -76,7 +78,7 @@ pub fn run(request: Request) -> Result<(), String> {
             .with_title("Pulsewright")
             .with_app_id("pulsewright")
             .with_inner_size(size)
-            .with_min_inner_size([780.0, 460.0])
+            .with_min_inner_size(room::LEAST_WINDOW)
             .with_drag_and_drop(true),
         ..Default::default()
     };

@@ -1,6 +1,6 @@
 //! Every control can be found by its name and set.
 
-use crate::desk::{Desk, ctrl, folder, size, tide_log};
+use crate::desk::{Desk, ctrl};
 use egui::accesskit::{Action as Deed, Role};
 use egui::{Key, Modifiers};
 use egui_kittest::Node;
@@ -266,20 +266,4 @@ fn a_lane_can_be_hidden_but_not_the_last() {
         .window
         .get_by_role_and_label(Role::CheckBox, "Characters");
     assert!(last.accesskit_node().is_disabled());
-}
-
-/// In the smallest window the signal path is wider than the window, and scrolls.
-#[test]
-fn cards_keep_their_width_in_a_small_window() {
-    let mut desk = Desk::with(folder(), Some(tide_log()), size(960.0, 600.0));
-    let rect = |desk: &Desk, label: &str| desk.control(label).rect();
-    let sense = rect(&desk, "framer sense");
-    assert!(sense.right() <= rect(&desk, "clock").left(), "{sense}");
-    assert!(rect(&desk, "framer clock").right() > 960.0);
-    // The focus brings a knob into view.
-    desk.control("framer clock").focus();
-    desk.settle();
-    desk.window.run_steps(30);
-    let clock = rect(&desk, "framer clock");
-    assert!(clock.left() > 0.0 && clock.right() <= 960.0, "{clock}");
 }

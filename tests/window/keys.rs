@@ -407,7 +407,7 @@ fn keys_do_nothing_while_a_question_waits() {
 #[test]
 fn the_tones_are_measured_whatever_the_short_width() {
     let mut desk = Desk::opened();
-    let said = "tones 2.4 kHz and 1.2 kHz";
+    let said = "tones 2.4 and 1.2 kHz";
     assert!(desk.says(said));
     for width_s in [130e-6, 400e-6, 1.5e-3] {
         desk.control("short width").set_value_accesskit(width_s);

@@ -9,6 +9,7 @@ mod foot;
 mod going;
 mod keys;
 mod lanes;
+mod layout;
 mod listing;
 mod manners;
 mod pictures;

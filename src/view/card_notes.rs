@@ -1,0 +1,129 @@
+//! The small read-outs at the feet of the cards: what is measured of each stage.
+
+use super::session::Session;
+use super::survey::Survey;
+use crate::settings::Channel;
+use crate::signal::Levels;
+use crate::study::Pulses;
+use crate::units::{self, Unit};
+
+/// What there is to say of a stage, in phrases; none where nothing has been measured.
+pub(super) fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> Vec<String> {
+    let Some(document) = session.document() else {
+        return Vec::new();
+    };
+    match (stage, survey) {
+        ("source", _) => {
+            let mut phrases = channels_phrases(document.source.channel, document.about.channels);
+            phrases.extend(levels_note(&document.levels));
+            phrases
+        }
+        ("framer", _) => framer_note(session),
+        ("squarer", Some(survey)) => {
+            let mut phrases = vec![tones_phrase(&survey.tones.heard_hz())];
+            phrases.extend(rate_and_duty(&survey.pulses[0]));
+            phrases
+        }
+        ("short", Some(survey)) => pulses_note(&survey.pulses[1], "high"),
+        ("long", Some(survey)) => pulses_note(&survey.pulses[2], "low"),
+        _ => Vec::new(),
+    }
+}
+
+/// What is read of how many channels, where that is known.
+fn channels_phrases(channel: Channel, count: u32) -> Vec<String> {
+    match (channel, count) {
+        (_, 0) => Vec::new(),
+        (_, 1) => vec!["one channel".into()],
+        (Channel::One(n), _) => vec![format!("channel {n} of {count}")],
+        (Channel::Sum, _) => vec![format!("mean of {count} channels")],
+        (Channel::Difference, _) => {
+            vec!["half of 1 less 2".into(), format!("of {count} channels")]
+        }
+    }
+}
+
+fn levels_note(levels: &Levels) -> Vec<String> {
+    let volts = |name: &str, v| format!("{name} {}", units::show_digits(v, Unit::Volts, 3));
+    let clipped = match levels.clipped {
+        0 => "not clipped".into(),
+        n => format!("{} clipped", units::counted(n, "sample")),
+    };
+    vec![
+        volts("peak", levels.peak_v),
+        volts("rms", levels.rms_v),
+        volts("mean", levels.mean_v),
+        clipped,
+    ]
+}
+
+fn framer_note(session: &Session) -> Vec<String> {
+    let (whole, layout) = (session.whole(), session.layout());
+    let characters = whole.characters.len();
+    if characters == 0 {
+        return vec!["no characters".into()];
+    }
+    let margin = layout.least_margin_percent.map(units::percent);
+    vec![
+        format!(
+            "{} in {}",
+            units::counted(characters, "character"),
+            units::counted(layout.blocks.len(), "block")
+        ),
+        format!("{} with faults", whole.faulty.len()),
+        margin.map_or("no margin".into(), |m| format!("least margin {m}")),
+        units::counted(whole.false_starts_s.len(), "false start"),
+    ]
+}
+
+/// The tones that are there, in words.
+fn tones_phrase(heard_hz: &[f64]) -> String {
+    let khz = |hz: &f64| units::show_digits(hz / 1000.0, Unit::One, 3);
+    match heard_hz {
+        [] => "no tone".into(),
+        [one] => format!("one tone {} kHz", khz(one)),
+        [mark, space, ..] => format!("tones {} and {} kHz", khz(mark), khz(space)),
+    }
+}
+
+fn rate_and_duty(pulses: &Pulses) -> [String; 2] {
+    let rate = units::show_digits(pulses.per_second, Unit::One, 3);
+    let duty = units::percent(pulses.duty * 100.0);
+    [format!("{rate} pulses/s"), format!("duty {duty}")]
+}
+
+/// The shortest and longest pulse of one level, rate and duty.
+fn pulses_note(pulses: &Pulses, level: &str) -> Vec<String> {
+    let ends = match level {
+        "high" => pulses.shortest_high_s.zip(pulses.longest_high_s),
+        _ => pulses.shortest_low_s.zip(pulses.longest_low_s),
+    };
+    let show = |s| units::show_digits(s, Unit::Seconds, 3);
+    let ends = ends.map_or(format!("no {level} pulse"), |(least, most)| {
+        format!("{level} {} to {}", show(least), show(most))
+    });
+    let mut phrases = vec![ends];
+    phrases.extend(rate_and_duty(pulses));
+    phrases
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_tones_that_are_there_are_named() {
+        assert_eq!(tones_phrase(&[]), "no tone");
+        assert_eq!(tones_phrase(&[2400.0]), "one tone 2.4 kHz");
+        assert_eq!(tones_phrase(&[2400.0, 1200.0]), "tones 2.4 and 1.2 kHz");
+    }
+
+    #[test]
+    fn a_duty_next_to_nothing_has_no_row_of_noughts() {
+        let pulses = Pulses {
+            duty: 2.96e-7,
+            ..Pulses::default()
+        };
+        assert_eq!(rate_and_duty(&pulses)[1], "duty under 0.01%");
+    }
+}
