@@ -5,17 +5,13 @@ use super::outputs::{self, Outputs};
 use super::progress::Progress;
 use super::tape_content::{content, with_content};
 use super::{Failure, args, input, output};
-use crate::settings::{Bench, SampleFormat, TapeSettings, WearSettings};
-use crate::signal::Levels;
+use crate::settings::{Bench, WearSettings};
+use crate::tape::Tape;
 use crate::tape::wear::in_effect;
-use crate::tape::{Content, Tape};
 use crate::units::{self, Unit};
 use crate::{export, tape};
 use clap::{ArgMatches, Command};
 use std::path::{Path, PathBuf};
-
-/// The most samples of a generated tape, over three hours at 48 kHz: they are held in memory.
-const MOST_SAMPLES: f64 = 6e8;
 
 pub(super) fn command() -> Command {
     let command = with_content(Command::new("tape"))
@@ -46,8 +42,9 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     if let Some(path) = &truth_path {
         outputs.writes("truth", path)?;
     }
+    refuse_other_ending(out)?;
     let content = content(matches, &bench.tape)?;
-    refuse_endless(&content, &bench.tape, &bench.wear)?;
+    tape::check(&content, &bench.tape, &bench.wear)?;
     let tape = {
         let mut progress = Progress::begin();
         tape::make_watched(&content, &bench.tape, &bench.wear, &mut |what, part| {
@@ -67,6 +64,9 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
             .collect::<Vec<_>>(),
     )?;
     output::tell(&summary(&tape, &bench));
+    if let Some(rounded) = tape::rounding_note(&content, &bench.tape) {
+        output::tell(&format!("note: {rounded}"));
+    }
     Ok(())
 }
 
@@ -98,13 +98,9 @@ fn summary(tape: &Tape, bench: &Bench) -> String {
     ];
     let events = events.iter().filter(|e| e.0 > 0);
     lines.extend(events.map(|(count, what)| units::counted(*count, what)));
-    let clipped = Levels::of(
-        recording.samples(),
-        recording.rate_hz(),
-        Levels::clip_v(bench.source.full_scale_v),
-    )
-    .clipped;
-    if clipped > 0 && bench.tape.sample_format != SampleFormat::Float {
+    let format = bench.tape.sample_format;
+    let clipped = export::clipped(recording, bench.source.full_scale_v, format);
+    if clipped > 0 {
         lines.push(format!(
             "{} clipped at full scale",
             units::counted(clipped, "sample")
@@ -133,21 +129,14 @@ fn without_effect(bench: &Bench) -> Option<String> {
     Some(format!("note: {} {word}", idle.join(", ")))
 }
 
-fn refuse_endless(
-    content: &Content,
-    tape: &TapeSettings,
-    wear: &WearSettings,
-) -> Result<(), Failure> {
-    let length_s = content.length_s(tape);
-    // A slow player makes it longer.
-    let played_s = length_s * (1.0 / (1.0 + wear.speed_percent / 100.0)).max(1.0);
-    let most_s = MOST_SAMPLES / f64::from(tape.sample_rate_hz);
-    if played_s > most_s {
-        return Err(Failure::Failed(format!(
-            "A tape of {} is too long, at this sample rate it may last {}: record it in parts.",
-            units::clock(played_s),
-            units::clock(most_s)
-        )));
+/// Refuses a name that says that the file holds something else than WAV.
+fn refuse_other_ending(out: &Path) -> Result<(), Failure> {
+    let ending = out.extension().map(|e| e.to_string_lossy().to_lowercase());
+    match ending.as_deref() {
+        None | Some("wav" | "wave") => Ok(()),
+        Some(_) => Err(Failure::Usage(format!(
+            "'{}' does not name a WAV file, and no other is written: let it end with .wav.",
+            out.display()
+        ))),
     }
-    Ok(())
 }

@@ -139,7 +139,7 @@ fn pattern(word: &str, matches: &ArgMatches, tape: &TapeSettings) -> Result<Cont
             "'{word}' takes no --value; 'run' repeats a byte."
         )));
     }
-    let mut content = Content::pattern(pattern, extent, value.copied().unwrap_or(0), tape);
+    let mut content = Content::pattern(pattern, extent, value.copied().unwrap_or(0), tape)?;
     if matches.get_flag("seamless") {
         match &mut content {
             Content::Tone {

@@ -26,4 +26,4 @@ pub use summary::Summary;
 pub use svg::svg;
 pub use truth::{read_truth, truth, truth_beside};
 pub use vcd::vcd;
-pub use wav::{wav, wav_as};
+pub use wav::{clipped, wav, wav_as};

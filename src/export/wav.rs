@@ -56,6 +56,20 @@ pub fn wav_as(recording: &Recording, full_scale_v: f64, format: Format) -> Resul
     Ok(file.into_inner())
 }
 
+/// How many samples a file of this format cuts off at full scale.
+///
+/// An integer reaches full scale less one step upward: a peak at full scale itself is whole.
+pub fn clipped(recording: &Recording, full_scale_v: f64, format: Format) -> usize {
+    if format == Format::Float {
+        return 0;
+    }
+    // Not less than what a sample in volts is rounded by.
+    let step = (1.0 / f64::from(1u32 << (format.bits() - 1))).max(1e-6);
+    let most_v = full_scale_v * (1.0 + step);
+    let beyond = |v: &&f32| f64::from(v.abs()) >= most_v;
+    recording.samples().iter().filter(beyond).count()
+}
+
 /// Sizes in a WAV file have 32 bits, and its header counts in.
 fn refuse_beyond(samples: u64, format: Format) -> Result<(), String> {
     let most = (u64::from(u32::MAX) - HEADER_BYTES) / u64::from(format.bits() / 8);
@@ -86,6 +100,19 @@ mod tests {
             .map(|b| i16::from_le_bytes(*b))
             .collect();
         assert_eq!(values, [0, 16_384, -16_384, 32_767, 32_767, -32_768]);
+    }
+
+    #[test]
+    fn what_is_cut_off_is_counted_sample_by_sample() {
+        let recording = Recording::new(vec![0.0, 2.0, -2.0, 2.1, 0.0, -2.1, -2.1], 8000);
+        for (format, count) in [
+            (Format::Int8, 3),
+            (Format::Int16, 3),
+            (Format::Int32, 3),
+            (Format::Float, 0),
+        ] {
+            assert_eq!(clipped(&recording, 2.0, format), count);
+        }
     }
 
     /// Microsoft/IBM, 1991: 8 bits are unsigned with 128 for nothing, all others signed.

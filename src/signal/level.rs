@@ -18,7 +18,7 @@ pub struct Levels {
     /// Root mean square of what is slower than the tones, the offset left out, in volts: the
     /// means of stretches of 5 ms.
     pub slow_v: f64,
-    /// Samples at full scale that have a neighbour at full scale too.
+    /// Samples at full scale.
     pub clipped: usize,
 }
 
@@ -60,8 +60,6 @@ pub struct LevelSum {
     stretch_sum_v: f64,
     /// Of the whole stretches.
     slow: Slow,
-    /// Full samples in a row, up to the present one.
-    row: usize,
 }
 
 /// Sums over the means of stretches.
@@ -87,7 +85,6 @@ impl LevelSum {
             stretch_count: 0,
             stretch_sum_v: 0.0,
             slow: Slow::default(),
-            row: 0,
         }
     }
 
@@ -101,9 +98,8 @@ impl LevelSum {
             left = rest;
             let peak_v = self.sum_up(block);
             if peak_v >= self.clip_v {
-                self.count_clipped(block);
-            } else {
-                self.row = 0;
+                let clip_v = self.clip_v;
+                self.clipped += block.iter().filter(|v| v.abs() >= clip_v).count();
             }
             self.peak_v = self.peak_v.max(peak_v);
         }
@@ -145,22 +141,6 @@ impl LevelSum {
         }
         self.square_v2 += q.iter().copied().map(f64::from).sum::<f64>();
         p.iter().copied().fold(0.0, f32::max)
-    }
-
-    fn count_clipped(&mut self, block: &[f32]) {
-        for &v in block {
-            self.row = if v.abs() >= self.clip_v {
-                self.row + 1
-            } else {
-                0
-            };
-            self.clipped += match self.row {
-                0 | 1 => 0,
-                // The first of them counts too.
-                2 => 2,
-                _ => 1,
-            };
-        }
     }
 }
 
@@ -218,21 +198,20 @@ mod tests {
     }
 
     #[test]
-    fn clipping_is_a_row_of_full_samples() {
+    fn every_sample_at_full_scale_counts() {
         let clip_v = Levels::clip_v(1.0);
-        let one = [0.0, 1.0, 0.0, -1.0, 0.0];
-        assert_eq!(Levels::of(&one, 8000, clip_v).clipped, 0);
+        let one = [0.0, 1.0, 0.0, -1.0, 0.999];
+        assert_eq!(Levels::of(&one, 8000, clip_v).clipped, 2);
         let flat = [0.0, 1.0, 1.0, 1.0, 0.0, -1.0, -32_767.0 / 32_768.0];
         assert_eq!(Levels::of(&flat, 8000, clip_v).clipped, 5);
         assert_eq!(Levels::of(&[], 8000, clip_v), Levels::default());
     }
 
     #[test]
-    fn a_row_goes_on_from_block_to_block_and_from_piece_to_piece() {
+    fn pieces_of_any_length_give_the_same_count() {
         let mut long = vec![0.0; 600];
         long[250..260].fill(1.0);
-        assert_eq!(Levels::of(&long, 48_000, 1.0).clipped, 10);
-        for piece in [1, 7, 239, 240, 256] {
+        for piece in [1, 7, 239, 240, 256, 600] {
             let mut sum = LevelSum::new(48_000, 1.0);
             long.chunks(piece).for_each(|p| sum.add(p));
             assert_eq!(sum.levels().clipped, 10, "{piece}");

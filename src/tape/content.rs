@@ -1,8 +1,9 @@
 //! What is recorded: blocks of bytes, or a tone.
 
+use super::limits::check_length;
 use super::{Pattern, loopable};
 use crate::settings::TapeSettings;
-use crate::tape::layout::{Part, character_s, idle};
+use crate::tape::layout::{Part, as_made, character_s, idle};
 
 /// What a tape holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,28 +56,51 @@ impl Content {
     }
 
     /// A pattern. `run_of` is the byte that [`Pattern::Run`] repeats; the seed of
-    /// [`Pattern::Random`] is the tape's.
-    pub fn pattern(pattern: Pattern, extent: Extent, run_of: u8, settings: &TapeSettings) -> Self {
+    /// [`Pattern::Random`] is the tape's. The other patterns stay within the tape's data bits.
+    ///
+    /// # Errors
+    /// A sentence, where it would be longer than a tape may be.
+    pub fn pattern(
+        pattern: Pattern,
+        extent: Extent,
+        run_of: u8,
+        settings: &TapeSettings,
+    ) -> Result<Self, String> {
         if let Some(tone) = pattern.tone() {
             let length_s = match extent {
                 Extent::Usual => Extent::USUAL_TONE_S,
                 Extent::For(length_s) => length_s,
                 Extent::Count(bits) => bits as f64 / settings.rate_bd,
             };
-            return Self::Tone { tone, length_s };
+            return Ok(Self::Tone { tone, length_s });
         }
         let count = match extent {
-            Extent::Usual => pattern.usual_count(),
+            Extent::Usual => pattern.usual_count(settings.data_bits),
             // The slack keeps rounding from leaving out the last of a whole number.
             Extent::For(length_s) => (length_s / character_s(settings) + 1e-6) as usize,
             Extent::Count(count) => count,
         };
-        Self::Blocks(vec![pattern.bytes(count, run_of, settings.seed)])
+        check_length(count as f64 * character_s(settings), settings)?;
+        Ok(Self::Blocks(vec![pattern.bytes(count, run_of, settings)]))
     }
 
     /// Length of the clean tape in seconds.
     pub fn length_s(&self, settings: &TapeSettings) -> f64 {
-        self.parts(settings).map(|p| p.length_s(settings)).sum()
+        match self {
+            Self::Blocks(blocks) => {
+                let made = as_made(settings);
+                let block_s = |block: &Vec<u8>| {
+                    let gap_s = if block.is_empty() { 0.0 } else { made.gap_s };
+                    made.leader_s + block.len() as f64 * character_s(settings) - gap_s
+                };
+                blocks.iter().map(block_s).sum::<f64>() + made.trailer_s
+            }
+            Self::Tone {
+                tone: Tone::Alternating,
+                length_s,
+            } => (length_s * settings.rate_bd).round() / settings.rate_bd,
+            Self::Tone { .. } => self.parts(settings).map(|p| p.length_s(settings)).sum(),
+        }
     }
 
     /// What is recorded, one part after the other. Leader, gap and trailer are rounded to whole
@@ -135,9 +159,10 @@ mod tests {
         for (length_s, count) in [(1.0, 25), (0.99, 24), (0.0, 0)] {
             let extent = Extent::For(length_s);
             let content = Content::pattern(Pattern::Run, extent, 7, &settings);
-            assert_eq!(content, Content::bytes(&vec![7; count]));
+            assert_eq!(content, Ok(Content::bytes(&vec![7; count])));
         }
         let tones = Content::pattern(Pattern::AlternatingTones, Extent::Count(6), 0, &settings);
+        let tones = tones.unwrap();
         assert!((tones.length_s(&settings) - 0.02).abs() < 1e-12);
     }
 
@@ -146,10 +171,15 @@ mod tests {
         let settings = TapeSettings {
             leader_s: 0.5,
             trailer_s: 0.25,
+            gap_s: 0.0101,
             ..Default::default()
         };
         let blocks = Content::Blocks(vec![vec![1, 2], vec![], vec![3]]);
         let length_s = blocks.length_s(&settings);
-        assert!((length_s - 3.0 * 0.5 - 0.25 - 33.0 / 300.0).abs() < 1e-9);
+        let parts = blocks.parts(&settings);
+        let sum_s: f64 = parts.map(|p| p.length_s(&settings)).sum();
+        assert!((sum_s - length_s).abs() < 1e-9);
+        // A gap of 24 cycles of mark lies between the two characters of the first block.
+        assert!((length_s - 3.0 * 0.5 - 0.25 - 33.0 / 300.0 - 0.01).abs() < 1e-9);
     }
 }

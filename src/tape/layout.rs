@@ -48,18 +48,43 @@ impl Part {
 
 /// Mark between characters, rounded to whole cycles.
 pub(super) fn idle(length_s: f64, settings: &TapeSettings) -> Part {
-    let whole_s = (length_s * settings.mark_hz).round() / settings.mark_hz;
-    Part::tone(true, whole_s, settings)
+    Part::tone(true, whole_s(length_s, settings), settings)
+}
+
+/// A length of mark, rounded to whole cycles.
+fn whole_s(length_s: f64, settings: &TapeSettings) -> f64 {
+    let cycles = length_s * settings.mark_hz;
+    // Rounding in the last places is none.
+    if (cycles - cycles.round()).abs() <= 1e-12 * cycles {
+        length_s
+    } else {
+        cycles.round() / settings.mark_hz
+    }
+}
+
+/// The settings with the lengths of leader, gap and trailer as they are made.
+pub(super) fn as_made(settings: &TapeSettings) -> TapeSettings {
+    TapeSettings {
+        leader_s: whole_s(settings.leader_s, settings),
+        gap_s: whole_s(settings.gap_s, settings),
+        trailer_s: whole_s(settings.trailer_s, settings),
+        ..*settings
+    }
+}
+
+/// The greatest value that a character holds.
+pub(super) fn greatest_value(settings: &TapeSettings) -> u8 {
+    0xFF >> 8u32.saturating_sub(settings.data_bits)
 }
 
 /// The bits of a byte that a character holds.
 pub(super) fn value(byte: u8, settings: &TapeSettings) -> u8 {
-    byte & (0xFF >> 8u32.saturating_sub(settings.data_bits))
+    byte & greatest_value(settings)
 }
 
 /// From one character to the next where they follow on each other, in seconds.
 pub(super) fn character_s(settings: &TapeSettings) -> f64 {
-    bits(settings) / settings.rate_bd + settings.gap_s
+    bits(settings) / settings.rate_bd + whole_s(settings.gap_s, settings)
 }
 
 /// Length of a character in bits.

@@ -6,6 +6,7 @@
 
 mod content;
 mod layout;
+mod limits;
 mod loopable;
 mod pattern;
 mod random;
@@ -14,6 +15,7 @@ pub mod wear;
 
 pub use content::{Content, Extent, Tone};
 pub use layout::Stretch;
+pub use limits::{check, rounding_note};
 pub use loopable::loopable;
 pub use pattern::Pattern;
 pub use random::Random;
@@ -36,7 +38,7 @@ pub struct Tape {
 pub struct Truth {
     /// The characters in the order of time.
     pub characters: Vec<TrueCharacter>,
-    /// How the tape was recorded.
+    /// How the tape was recorded, with leader, gap and trailer as they were made.
     pub tape: TapeSettings,
     /// What was asked for as wear, without what has no effect.
     pub wear: WearSettings,
@@ -69,8 +71,8 @@ const PIECE: usize = 1 << 16;
 
 /// Makes a tape.
 ///
-/// The settings must lie in the ranges of the knob table. Of a byte, only as many bits are
-/// recorded as there are data bits. Without wear the samples are those of the clean tape, bit for
+/// The settings must lie in the ranges of the knob table, and what [`check`] refuses does not come
+/// out as asked: of a byte, only as many bits are recorded as there are data bits. Without wear the samples are those of the clean tape, bit for
 /// bit.
 pub fn make(content: &Content, tape: &TapeSettings, wear: &WearSettings) -> Tape {
     make_watched(content, tape, wear, &mut |_, _| {})
@@ -106,11 +108,23 @@ pub fn make_watched(
         recording: Recording::new(worn.samples, tape.sample_rate_hz),
         truth: Truth {
             characters,
-            tape: *tape,
+            tape: match content {
+                Content::Blocks(_) => layout::as_made(tape),
+                Content::Tone { .. } => *tape,
+            },
             wear: wear::in_effect(wear),
             applied: worn.applied,
         },
     }
+}
+
+/// How long the recording of a tape is, in seconds, before it is made.
+pub fn made_length_s(content: &Content, tape: &TapeSettings, wear: &WearSettings) -> f64 {
+    let rate_hz = f64::from(tape.sample_rate_hz);
+    // The slack keeps rounding from adding a sample.
+    let count = (content.length_s(tape) * rate_hz - 1e-6).ceil().max(0.0);
+    let motion = wear::Motion::new(wear, count / rate_hz);
+    motion.played_count(count as usize, rate_hz) as f64 / rate_hz
 }
 
 /// Records `bytes` as clean two-tone audio: a leader of mark; for each byte a start bit (space),
@@ -152,6 +166,52 @@ mod tests {
         // A leader of 0.1 s, 4 characters of 11 bits, and a leader once more.
         let fifth_s = made.truth.characters[4].at_s;
         assert!((fifth_s - 0.2 - 44.0 / 300.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_length_is_known_before_the_tape_is_made() {
+        let tape = TapeSettings {
+            leader_s: 0.3333,
+            gap_s: 0.0101,
+            sample_rate_hz: 44_100,
+            ..Default::default()
+        };
+        let rough = WearSettings {
+            speed_percent: -3.0,
+            wow_percent: 2.0,
+            unsteady_percent: 5.0,
+            ..Default::default()
+        };
+        for wear in [WearSettings::default(), rough] {
+            for content in [
+                Content::Blocks(vec![b"tide".to_vec(), b"log".to_vec()]),
+                Content::Tone {
+                    tone: Tone::Alternating,
+                    length_s: 1.2345,
+                },
+            ] {
+                let made = make(&content, &tape, &wear).recording;
+                let told_s = made_length_s(&content, &tape, &wear);
+                let off_samples = (told_s - made.duration_s()) * 44_100.0;
+                assert!(off_samples.abs() < 1.5, "{off_samples}");
+            }
+        }
+    }
+
+    /// Eb/N0 is that of the bits as they are played: twice as fast, half the energy each.
+    #[test]
+    fn the_energy_of_a_bit_is_that_at_the_speed_of_playing() {
+        let eb_n0_db = |speed_percent| {
+            let wear = WearSettings {
+                speed_percent,
+                white_noise_db: 20.0,
+                ..Default::default()
+            };
+            let noise = make(&Content::bytes(b"tide"), &TapeSettings::default(), &wear);
+            noise.truth.applied.noise.unwrap().eb_n0_db.unwrap()
+        };
+        let lost_db = eb_n0_db(0.0) - eb_n0_db(50.0);
+        assert!((lost_db - 10.0 * 1.5f64.log10()).abs() < 1e-9, "{lost_db}");
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! Test patterns.
 
+use super::layout::value;
 use super::{Random, Tone};
-use crate::settings::{Choice, choice};
+use crate::settings::{Choice, TapeSettings, choice};
 
 choice! {
     /// A test pattern, of tones or of bytes.
@@ -39,27 +40,30 @@ impl Pattern {
     }
 
     /// How many bytes of the pattern are usual: each once, or 256.
-    pub fn usual_count(self) -> usize {
+    pub fn usual_count(self, data_bits: u32) -> usize {
         match self {
-            Self::WalkingOne => 8,
+            Self::WalkingOne => data_bits as usize,
+            Self::AllBytes => 1 << data_bits,
             _ => 256,
         }
     }
 
-    /// The first `count` bytes of the pattern; none for one of tones.
-    pub fn bytes(self, count: usize, run_of: u8, seed: u32) -> Vec<u8> {
-        let mut random = Random::new(seed, "bytes");
-        let byte = |i: usize| match self {
+    /// The first `count` bytes of the pattern, which hold no more than the data bits but for
+    /// `run_of`; none for a pattern of tones. The seed is that of the tape.
+    pub fn bytes(self, count: usize, run_of: u8, settings: &TapeSettings) -> Vec<u8> {
+        let mut random = Random::new(settings.seed, "bytes");
+        let data_bits = settings.data_bits as usize;
+        let mut byte = |i: usize| match self {
             Self::AlternatingBits => [0x55, 0xAA][i % 2],
-            Self::WalkingOne => 1 << (i % 8),
+            Self::WalkingOne => 1 << (i % data_bits),
             Self::Random => (random.next_u64() >> 56) as u8,
-            Self::Run => run_of,
             // The lowest eight bits: the values again from the first.
             _ => i as u8,
         };
         match self.tone() {
             Some(_) => Vec::new(),
-            None => (0..count).map(byte).collect(),
+            None if self == Self::Run => vec![run_of; count],
+            None => (0..count).map(|i| value(byte(i), settings)).collect(),
         }
     }
 }
@@ -70,7 +74,7 @@ mod tests {
 
     #[test]
     fn patterns_of_bytes_go_on_for_as_long_as_asked() {
-        let bytes = |pattern: Pattern, count| pattern.bytes(count, 0x41, 1);
+        let bytes = |pattern: Pattern, count| pattern.bytes(count, 0x41, &TapeSettings::default());
         assert_eq!(bytes(Pattern::AlternatingBits, 3), [0x55, 0xAA, 0x55]);
         assert_eq!(
             bytes(Pattern::WalkingOne, 9),
@@ -82,8 +86,27 @@ mod tests {
     }
 
     #[test]
+    fn patterns_stay_within_the_data_bits() {
+        let settings = TapeSettings {
+            data_bits: 5,
+            ..Default::default()
+        };
+        let usual = |pattern: Pattern| pattern.bytes(pattern.usual_count(5), 0, &settings);
+        assert_eq!(usual(Pattern::AllBytes), (0..32).collect::<Vec<_>>());
+        assert_eq!(usual(Pattern::WalkingOne), [1, 2, 4, 8, 16]);
+        assert_eq!(usual(Pattern::AlternatingBits)[..3], [0x15, 0x0A, 0x15]);
+        assert!(usual(Pattern::Random).iter().all(|b| *b < 32));
+    }
+
+    #[test]
     fn random_bytes_come_from_the_seed_and_take_every_value() {
-        let bytes = |seed| Pattern::Random.bytes(10_000, 0, seed);
+        let bytes = |seed| {
+            let settings = TapeSettings {
+                seed,
+                ..Default::default()
+            };
+            Pattern::Random.bytes(10_000, 0, &settings)
+        };
         assert_eq!(bytes(1), bytes(1));
         assert_ne!(bytes(1), bytes(2));
         let mut values = bytes(1);

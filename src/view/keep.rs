@@ -1,7 +1,7 @@
 //! What can be kept: pictures, bytes, traces, written on threads so that the window never waits.
 
 use super::reading::Frozen;
-use super::tape_desk::as_files;
+use super::tape_desk::{as_files, clipped};
 use crate::date;
 use crate::export::{self, Batch, save, truth_beside};
 use crate::picture::{LaneChoice, Marks, PageSpec, Span, Theme, page};
@@ -181,9 +181,12 @@ impl Keeper {
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             match written {
                 Ok(()) => {
-                    let said = format!(
+                    let mut said = format!(
                         "{name} is written, and {name}.json with the true bytes beside it."
                     );
+                    if let Some(clipped) = clipped(&tape, &bench) {
+                        said = format!("{said} {clipped}");
+                    }
                     Outcome::Tape(said, tape)
                 }
                 Err(why) => Outcome::Failed(why),

@@ -251,3 +251,96 @@ fn knobs_of_a_wear_that_is_off_wear_nothing() {
     assert_eq!(truth["wear"], serde_json::json!({"speed": 1.0}));
     assert!(!made(&["--wear-hum", "0.01", "--wear-seed", "7"]).contains("effect"));
 }
+
+/// None of it takes its length in memory or time: with a thousandth of it this test would not end.
+#[test]
+fn absurd_lengths_end_in_a_sentence() {
+    let desk = Desk::new();
+    let patterns = [
+        "mark",
+        "space",
+        "alternating-tones",
+        "alternating-bits",
+        "all-bytes",
+        "walking-one",
+        "random",
+        "run",
+    ];
+    for pattern in patterns {
+        for length in ["1e9", "1e18", "1e300", "99999:00:00"] {
+            let args = ["tape", "--pattern", pattern, "--for", length];
+            desk.run(&[&args[..], &["--out", "x.wav"]].concat())
+                .refused(1, "too long");
+        }
+    }
+    for pattern in &patterns[2..] {
+        let args = ["tape", "--pattern", pattern, "--count", "4294967295"];
+        desk.run(&[&args[..], &["--out", "x.wav"]].concat())
+            .refused(1, "too long");
+    }
+    assert!(desk.files().is_empty());
+}
+
+#[test]
+fn what_cannot_be_recorded_is_refused() {
+    let desk = Desk::new();
+    let refused = |args: &[&str], code, says: &str| {
+        let made = [&["tape", "--out", "x.wav"], args].concat();
+        desk.run(&made).refused(code, says);
+    };
+    refused(&["--text", "a", "--tape-mark", "30k"], 1, "below 24 kHz");
+    refused(&["--text", "a", "--tape-mark", "1200"], 1, "both 1.2 kHz");
+    refused(
+        &["--text", "a", "--tape-rate", "1300"],
+        1,
+        "shorter than one cycle",
+    );
+    refused(&["--text", "\u{fc}", "--tape-data-bits", "7"], 1, "C3");
+    refused(
+        &["--pattern", "run", "--value", "80", "--tape-data-bits", "7"],
+        1,
+        "7 data bits",
+    );
+    desk.run(&["tape", "--text", "a", "--out", "x.mp3"])
+        .refused(2, "'x.mp3' does not name a WAV file");
+    assert!(desk.files().is_empty());
+}
+
+#[test]
+fn what_is_rounded_is_said_and_recorded_as_made() {
+    let desk = Desk::new();
+    let rounded = ["--tape-leader", "1.0001", "--tape-gap", "5.1ms"];
+    let args = [
+        "tape", "--text", "ab", "--out", "x.wav", "--truth", "x.json",
+    ];
+    let ran = desk.run(&[&args[..], &rounded].concat());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("leader 1 s, gap 5 ms"), "{}", ran.err);
+    let truth = fs::read_to_string(desk.path("x.json")).unwrap();
+    let truth: serde_json::Value = serde_json::from_str(&truth).unwrap();
+    assert_eq!(truth["tape"]["leader"], 1.0);
+    assert_eq!(truth["tape"]["gap"], 0.005);
+    let at_s = |i: usize| truth["characters"][i]["at_s"].as_f64().unwrap();
+    assert!((at_s(0) - 1.0).abs() < 1e-9);
+    assert!((at_s(1) - 1.0 - 11.0 / 300.0 - 0.005).abs() < 1e-9);
+}
+
+/// A band-limited square at full scale is whole; any louder one is said to be cut, to the sample.
+#[test]
+fn the_level_is_the_peak_and_clipping_is_said() {
+    let desk = Desk::new();
+    let made = |level: &str| {
+        let args = ["tape", "--text", "a", "--out", "x.wav", "--replace"];
+        let wave = ["--tape-wave", "band-limited", "--tape-level", level];
+        let ran = desk.run(&[&args[..], &wave].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let json = desk.run(&["read", "x.wav", "--json"]).json();
+        (ran.err, json["recording"]["peak_v"].as_f64().unwrap())
+    };
+    let (said, peak_v) = made("500mV");
+    assert!((0.49..=0.5001).contains(&peak_v), "{peak_v}");
+    assert!(!said.contains("clipped"), "{said}");
+    assert!(!made("1").0.contains("clipped"));
+    let (said, _) = made("1.001");
+    assert!(said.contains("clipped"), "{said}");
+}

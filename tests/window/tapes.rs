@@ -96,6 +96,38 @@ fn what_cannot_be_recorded_is_said_and_makes_no_tape() {
     desk.wait("the tape is read", |app| app.whole().bytes() == b"SA");
 }
 
+/// The same check as on the command line.
+#[test]
+fn a_tape_of_impossible_form_is_not_made() {
+    let mut desk = at_the_maker(Desk::empty());
+    desk.control("tape mark").set_value_accesskit(1200.0);
+    desk.settle();
+    assert!(desk.says("Mark and space are both 1.2 kHz"));
+    assert!(!is_ready(&desk, "Open it as the recording"));
+    desk.control("tape mark").set_value_accesskit(2400.0);
+    desk.settle();
+    assert!(is_ready(&desk, "Save…"));
+    choose_content(&mut desk, "walking-one");
+    desk.control("bytes").set_value_accesskit(1e6);
+    desk.control("tape gap").set_value_accesskit(60.0);
+    desk.settle();
+    assert!(desk.says("too long"));
+    assert!(!is_ready(&desk, "Save…"));
+}
+
+/// 5 s of leader, 21 characters of 11 bits at 300 Bd and 1 s of trailer, played at half speed.
+#[test]
+fn the_stated_length_is_that_of_the_tape_as_it_is_played() {
+    let mut desk = at_the_maker(Desk::empty());
+    desk.wait_for("the length is known", |desk| desk.says("0:06.770 long"));
+    desk.control("wear speed").set_value_accesskit(-50.0);
+    desk.settle();
+    desk.wait_for("the length is known", |desk| desk.says("0:13.540 long"));
+    desk.control("tape leader").set_value_accesskit(0.2001);
+    desk.settle();
+    desk.wait_for("it is rounded", |desk| desk.says("leader 200 ms"));
+}
+
 #[test]
 fn the_tape_maker_stands_in_line_and_says_what_its_preview_leaves_out() {
     let mut desk = at_the_maker(Desk::empty());

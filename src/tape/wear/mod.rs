@@ -121,7 +121,8 @@ pub(super) fn wear(
         samples = low_passed(&samples, tape.sample_rate_hz, wear.low_pass_hz);
     }
 
-    let noise = noise::add(&mut samples, rate_hz, tape.rate_bd, wear, watch);
+    let played_bd = tape.rate_bd * (1.0 + wear.speed_percent / 100.0);
+    let noise = noise::add(&mut samples, rate_hz, played_bd, wear, watch);
     hum::add(&mut samples, rate_hz, wear);
     let clicks_s = clicks::add(&mut samples, rate_hz, wear);
     if wear.offset_v != 0.0 {

@@ -96,6 +96,13 @@ impl Motion {
         at_s
     }
 
+    /// How many samples are played of so many on the tape.
+    pub fn played_count(&self, count: usize, rate_hz: f64) -> usize {
+        let length_s = self.played_s(count as f64 / rate_hz);
+        // The slack keeps rounding from adding a sample.
+        (length_s * rate_hz - 1e-6).ceil().max(0.0) as usize
+    }
+
     /// The greatest speed there can be.
     pub fn greatest(&self) -> f64 {
         self.speed * (1.0 + self.wow.depth + self.flutter.depth + self.unsteady.depth())

@@ -16,9 +16,7 @@ pub(super) fn play(
     motion: &Motion,
     watch: &mut Watch<'_>,
 ) -> Vec<f32> {
-    let length_s = motion.played_s(samples.len() as f64 / rate_hz);
-    // The slack keeps rounding from adding a sample.
-    let count = (length_s * rate_hz - 1e-6).ceil().max(0.0) as usize;
+    let count = motion.played_count(samples.len(), rate_hz);
     let curve = Curve::new(samples, 1.0 / motion.greatest().max(1.0));
     let at = |i: usize| motion.tape_s(i as f64 / rate_hz) * rate_hz;
     let mut played = Vec::with_capacity(count);

@@ -121,7 +121,7 @@ impl ContentChoice {
                     Some(_) => Extent::For(f64::from(self.count)),
                     None => Extent::Count(self.count as usize),
                 };
-                return Ok(Content::pattern(pattern, extent, self.run_of, &bench.tape));
+                return Content::pattern(pattern, extent, self.run_of, &bench.tape);
             }
         };
         let blocks: Vec<Vec<u8>> = blocks?;

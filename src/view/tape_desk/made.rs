@@ -5,6 +5,7 @@ use crate::settings::Bench;
 use crate::signal::Levels;
 use crate::source::About;
 use crate::tape::Tape;
+use crate::units;
 use crate::view::opening::Document;
 use std::path::PathBuf;
 
@@ -22,6 +23,14 @@ pub fn as_document(tape: &Tape, bench: &Bench) -> Document {
         notes: Vec::new(),
     };
     Document::new(PathBuf::new(), recording, about, bench.source, true)
+}
+
+/// What a file of a made tape cuts off, if anything.
+pub fn clipped(tape: &Tape, bench: &Bench) -> Option<String> {
+    let full_scale_v = bench.source.full_scale_v;
+    let count = export::clipped(&tape.recording, full_scale_v, bench.tape.sample_format);
+    let samples = units::counted(count, "sample");
+    (count > 0).then(|| format!("{samples} clipped at full scale: lower the level."))
 }
 
 /// The files of a made tape: the WAV, and the truth about it.

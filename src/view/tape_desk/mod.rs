@@ -6,12 +6,12 @@ mod knobs;
 mod made;
 mod preview;
 
-pub use made::{as_document, as_files};
+pub use made::{as_document, as_files, clipped};
 
 use super::session::Session;
 use crate::picture::Theme;
 use crate::settings::Bench;
-use crate::tape::{Content, Tape, make};
+use crate::tape::{Content, Tape, check, make};
 use crate::units::{self, Unit};
 use crate::worker::{Outbox, Worker};
 use content::ContentChoice;
@@ -20,8 +20,6 @@ use knobs::knobs;
 use preview::Preview;
 use std::sync::Arc;
 
-/// The longest tape that is made in the window, in samples: three hours at 48 kHz.
-const MOST_SAMPLES: f64 = 6e8;
 /// What a made tape is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum For {
@@ -106,7 +104,10 @@ impl TapeDesk {
         ui.separator();
         knobs(ui, bench);
         ui.separator();
-        let content = self.choice.content(bench);
+        let content = self.choice.content(bench).and_then(|content| {
+            check(&content, &bench.tape, &bench.wear)?;
+            Ok(content)
+        });
         self.preview.of(&content, bench);
         self.preview.show(ui, theme);
         ui.separator();
@@ -114,10 +115,8 @@ impl TapeDesk {
     }
 
     fn buttons(&mut self, ui: &mut Ui, content: Option<Content>, bench: &Bench) {
-        let length_s = content.as_ref().map_or(0.0, |c| c.length_s(&bench.tape));
-        let too_long = length_s * f64::from(bench.tape.sample_rate_hz) > MOST_SAMPLES;
         ui.horizontal(|ui| {
-            let ready = content.is_some() && !too_long && !self.is_busy();
+            let ready = content.is_some() && !self.is_busy();
             let choices: &[(&str, &str, For)] = &[
                 (
                     "Open it as the recording",
@@ -148,15 +147,13 @@ impl TapeDesk {
                 ui.spinner();
             }
             let level_db = 20.0 * (bench.tape.level_v / bench.source.full_scale_v).log10();
+            let length = self.preview.length_s().filter(|_| content.is_some());
+            let length = length.map_or(String::new(), |s| format!("{} long, ", units::clock(s)));
             ui.label(format!(
-                "{} long, level {} ({} of full scale)",
-                units::clock(length_s),
+                "{length}level {} ({} of full scale)",
                 units::show_digits(bench.tape.level_v, Unit::Volts, 3),
                 units::show_digits(level_db, Unit::Decibels, 3)
             ));
-            if too_long {
-                ui.label("Too long to make in one piece: record it in parts.");
-            }
         });
     }
 }

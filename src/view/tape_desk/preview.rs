@@ -3,7 +3,7 @@
 use crate::picture::{Ink, Lane, LaneSheet, Peaks, Scene, Span, Theme, lanes};
 use crate::settings::Bench;
 use crate::signal::{Chain, Traces};
-use crate::tape::{Content, Tape, make};
+use crate::tape::{Content, Tape, made_length_s, make, rounding_note};
 use crate::units::{self, Unit};
 use crate::view::paint::paint;
 use crate::view::style::colour;
@@ -16,13 +16,18 @@ const SHOWN: usize = 3;
 const PREVIEW_S: f64 = 1.0;
 
 struct Request {
+    /// What is to be recorded, and how.
+    whole: (Content, Bench),
+    /// The beginning of it.
     content: Content,
     bench: Bench,
-    /// How it differs from the tape that is to be made.
+    /// How it differs from the tape that is to be made, and that from what is asked for.
     note: Option<String>,
 }
 
 struct Shown {
+    /// Length of the whole tape in seconds.
+    length_s: f64,
     tape: Tape,
     peaks: Peaks,
     traces: Traces,
@@ -57,6 +62,12 @@ impl Preview {
         self.previewer.is_busy()
     }
 
+    /// How long the tape will be in seconds, once that is known.
+    pub fn length_s(&self) -> Option<f64> {
+        let shown = self.shown.as_ref().filter(|_| !self.is_busy());
+        shown.map(|shown| shown.length_s)
+    }
+
     /// Takes what the thread has made.
     pub fn look(&mut self) {
         if let Some(shown) = self.previewer.newest() {
@@ -78,7 +89,9 @@ impl Preview {
         if self.asked.as_ref().is_some_and(same) {
             return;
         }
-        self.asked = Some((content.clone(), *bench));
+        let rounded = rounding_note(content, &bench.tape);
+        let whole = (content.clone(), *bench);
+        self.asked = Some(whole.clone());
         let mut short = *bench;
         short.tape.leader_s = short.tape.leader_s.min(PREVIEW_S / 4.0);
         short.tape.trailer_s = short.tape.trailer_s.min(PREVIEW_S / 8.0);
@@ -96,15 +109,18 @@ impl Preview {
         let leader_s = [bench, &short].map(|b| units::show(b.tape.leader_s, Unit::Seconds));
         let [leader, shown] = leader_s;
         let shortened = leader != shown && matches!(content, Content::Blocks(_));
+        let shortened = shortened.then(|| {
+            format!(
+                "The first characters. The leader of {leader} is shortened to {shown} in this \
+                 preview."
+            )
+        });
+        let notes: Vec<_> = shortened.into_iter().chain(rounded).collect();
         self.previewer.ask(Request {
+            whole,
             content,
             bench: short,
-            note: shortened.then(|| {
-                format!(
-                    "The first characters. The leader of {leader} is shortened to {shown} in this \
-                     preview."
-                )
-            }),
+            note: (!notes.is_empty()).then(|| notes.join(" ")),
         });
     }
 
@@ -167,12 +183,14 @@ impl Shown {
 
 fn make_preview(request: Request, outbox: &Outbox<'_, Shown>) {
     let Request {
+        whole,
         content,
         bench,
         note,
     } = request;
     let tape = make(&content, &bench.tape, &bench.wear);
     outbox.send(Shown {
+        length_s: made_length_s(&whole.0, &whole.1.tape, &whole.1.wear),
         peaks: Peaks::of(tape.recording.samples()),
         traces: Chain::read(&bench, &tape.recording),
         tape,
