@@ -60,25 +60,35 @@ impl<'a> Outputs<'a> {
             outputs.claim(file, Use::Stream(name));
         }
         for file in given(matches, "file") {
-            outputs.reads(file, "the file that is read");
+            outputs.reads(file, "the file that is read")?;
             for report in source::report_paths(file) {
-                outputs.reads(&report, "the report of the capture that is read");
+                outputs.reads(&report, "the report of the capture that is read")?;
             }
         }
         for bench in given(matches, "bench") {
-            outputs.reads(bench, "the bench that is read");
+            outputs.reads(bench, "the bench that is read")?;
         }
         Ok(outputs)
     }
 
     /// Declares a file that is read; `what` it is goes into a sentence.
-    pub fn reads(&mut self, path: &Path, what: &'static str) {
+    ///
+    /// # Errors
+    /// A sentence, where the shell has standard output or standard error written to it.
+    pub fn reads(&mut self, path: &Path, what: &'static str) -> Result<(), Failure> {
         let file = if is_standard(path) {
             standard_input()
         } else {
             export::identity(path)
         };
+        if let Some(Use::Stream(name)) = self.used(file.as_ref()) {
+            return Err(Failure::Usage(format!(
+                "{} is {what}, and {name} goes to the same file; send that to another one.",
+                path.display()
+            )));
+        }
         self.claim(file, Use::Read(what));
+        Ok(())
     }
 
     /// Declares the file that the argument `id` names as one to write, if it is given.
@@ -103,8 +113,8 @@ impl<'a> Outputs<'a> {
             return self.prints(&format!("--{id} -"));
         }
         let file = export::identity(path);
-        if let Some(other) = self.claims.iter().find(|c| Some(&c.file) == file.as_ref()) {
-            return Err(Failure::Usage(other.used.against(path)));
+        if let Some(other) = self.used(file.as_ref()) {
+            return Err(Failure::Usage(other.against(path)));
         }
         if export::would_replace(path)? && !self.replace {
             return Err(Failure::Failed(format!(
@@ -154,6 +164,12 @@ impl<'a> Outputs<'a> {
             output::print(bytes)?;
         }
         Ok(batch.commit()?)
+    }
+
+    /// What a file is used for that was declared before.
+    fn used(&self, file: Option<&Identity>) -> Option<&Use> {
+        let claim = self.claims.iter().find(|c| Some(&c.file) == file);
+        claim.map(|c| &c.used)
     }
 
     fn claim(&mut self, file: Option<Identity>, used: Use) {

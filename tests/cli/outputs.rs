@@ -268,6 +268,13 @@ mod unix {
         };
         shell("p read - --bytes log.wav --replace < log.wav").refused(2, "the file that is read");
         assert_eq!(fs::read(desk.path("log.wav")).unwrap(), before);
+        for script in ["p read log.wav >> log.wav", "p read - < log.wav >> log.wav"] {
+            shell(script).refused(2, "standard output goes to the same file");
+        }
+        assert_eq!(fs::read(desk.path("log.wav")).unwrap(), before);
+        // The shell has emptied the file by then: that is said, and no defaults are written there.
+        fs::write(desk.path("b.toml"), "").unwrap();
+        shell("p bench --bench b.toml > b.toml").refused(2, "the bench that is read");
         shell("p read log.wav --bytes t --replace > t").refused(2, "standard output");
         shell("p read log.wav --bytes t > t").refused(2, "standard output");
         let ran = shell("p read log.wav --bytes t --replace 2> t");
