@@ -10,26 +10,47 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// The bytes of each block with their file in `folder`, which is made where it is not there:
-/// `NAME-01.bin` and so on, `NAME` being that of the recording without its ending.
+/// A folder for blocks. Where it is left without any, it goes again.
+pub(super) struct Folder<'a>(&'a Path);
+
+impl<'a> Folder<'a> {
+    /// Makes the folder where it is not there.
+    pub fn make(path: &'a Path) -> Result<Option<Self>, Failure> {
+        if path.is_dir() {
+            return Ok(None);
+        }
+        match fs::create_dir(path) {
+            Ok(()) => Ok(Some(Self(path))),
+            Err(e) => Err(Failure::Failed(format!(
+                "The folder {} cannot be made: {}.",
+                path.display(),
+                export::reason(&e)
+            ))),
+        }
+    }
+}
+
+impl Drop for Folder<'_> {
+    fn drop(&mut self) {
+        // The system removes no folder that holds anything.
+        let _ = fs::remove_dir(self.0);
+    }
+}
+
+/// The bytes of each block with their file in `folder`: `NAME-01.bin` and so on, `NAME` being that
+/// of the recording without its ending.
 pub(super) fn files(
     folder: &Path,
     recording: &Path,
     characters: &[Character],
-) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+) -> Vec<(PathBuf, Vec<u8>)> {
     let blocks = study::blocks(characters);
-    if !blocks.is_empty() && !folder.is_dir() {
-        fs::create_dir(folder).map_err(|e| {
-            let reason = export::reason(&e);
-            format!("The folder {} cannot be made: {reason}.", folder.display())
-        })?;
-    }
     let last = blocks.len();
     let files = (1..).zip(blocks).map(|(number, block)| {
         let bytes = characters[block].iter().map(|c| c.value).collect();
         (path(folder, recording, number, last), bytes)
     });
-    Ok(files.collect())
+    files.collect()
 }
 
 /// Says which blocks are written.

@@ -201,10 +201,11 @@ impl<'a> Wanted<'a> {
             Some((out, _)) => Some((out, export::s_records(&values, self.load_address)?)),
             None => None,
         };
-        let blocks = match self.blocks {
-            Some(folder) => blocks::files(folder, file, &traces.characters)?,
-            None => Vec::new(),
-        };
+        let folder = self.blocks.map(blocks::Folder::make).transpose()?;
+        let blocks = self
+            .blocks
+            .map(|to| blocks::files(to, file, &traces.characters));
+        let blocks = blocks.unwrap_or_default();
         for (path, _) in &blocks {
             self.outputs.writes("blocks", path)?;
         }
@@ -215,6 +216,7 @@ impl<'a> Wanted<'a> {
             .map(|(path, bytes)| (path.as_path(), &bytes[..]));
         let results: Vec<_> = parts.chain(bytes).chain(records).collect();
         self.outputs.save(&results)?;
+        drop(folder);
         blocks::tell(&blocks);
         Ok(())
     }

@@ -2,6 +2,7 @@
 
 use super::bench::with_bench;
 use super::decode::Decoded;
+use super::outputs::Outputs;
 use super::stretch::{self, Stretch};
 use super::{Failure, args, input, output, summary, table::table};
 use crate::export::{self, Summary};
@@ -49,6 +50,7 @@ pub(super) fn command() -> Command {
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let path = args::path(matches, "truth");
+    Outputs::of(matches)?.reads(path, "the truth that is read")?;
     refuse_the_recording(args::path(matches, "file"), path)?;
     let truth = Truth::read(path)?;
     let stretch = Stretch::of(matches)?;

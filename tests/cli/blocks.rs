@@ -119,3 +119,16 @@ fn a_recording_without_characters_has_no_blocks() {
     assert_eq!(ran.json()["blocks"], serde_json::json!([]));
     assert_eq!(desk.files(), ["mark.wav"]);
 }
+
+/// The folder and a file of the same name cannot both be; what was begun is taken back.
+#[test]
+fn blocks_that_cannot_be_written_leave_no_folder() {
+    let desk = three();
+    let files = desk.files();
+    for out in ["parts", "parts/tape-02.bin"] {
+        let ran = desk.run(&["read", "tape.wav", "--bytes", out, "--blocks", "parts"]);
+        assert_ne!(ran.code, 0, "{out}");
+        assert!(ran.err.contains(out), "{}", ran.err);
+        assert_eq!(desk.files(), files, "{out}");
+    }
+}

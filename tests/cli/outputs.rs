@@ -268,7 +268,11 @@ mod unix {
         };
         shell("p read - --bytes log.wav --replace < log.wav").refused(2, "the file that is read");
         assert_eq!(fs::read(desk.path("log.wav")).unwrap(), before);
-        for script in ["p read log.wav >> log.wav", "p read - < log.wav >> log.wav"] {
+        for script in [
+            "p read log.wav >> log.wav",
+            "p read - < log.wav >> log.wav",
+            "p score other.wav --truth log.wav >> log.wav",
+        ] {
             shell(script).refused(2, "standard output goes to the same file");
         }
         assert_eq!(fs::read(desk.path("log.wav")).unwrap(), before);
@@ -311,6 +315,9 @@ mod unix {
         pipe(&desk, "t.csv");
         let trace = || desk.run(&["traces", "log.wav", "--out", "t.csv"]);
         trace().refused(1, "t.csv cannot be written: nothing reads from it.");
+        let args = ["read", "log.wav", "--bytes", "t.csv", "--records", "t.hex"];
+        symlink("t.csv", desk.path("t.hex")).unwrap();
+        desk.run(&args).refused(2, "one file");
         let path = desk.path("t.csv");
         let reader = std::thread::spawn(move || fs::read_to_string(path).unwrap());
         assert_eq!(trace().code, 0);

@@ -1,7 +1,7 @@
 //! Where a path leads, before anything is written there.
 
 use super::{failed, reason};
-use std::fs::{self, File, Metadata, Permissions};
+use std::fs::{self, Metadata, Permissions};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -101,13 +101,14 @@ pub enum Identity {
 impl Identity {
     /// That of an open file, where it is a plain one.
     #[cfg(unix)]
-    pub fn of_open(file: &File) -> Option<Self> {
-        file.metadata().ok().and_then(|about| number(&about))
+    pub fn of_open(file: &fs::File) -> Option<Self> {
+        let about = file.metadata().ok().filter(Metadata::is_file)?;
+        Some(number(&about))
     }
 }
 
-/// Which file a path leads to, be it there already or not. None for devices and pipes, as they keep
-/// nothing that could be lost, and where there is no such folder.
+/// Which file a path leads to, be it there already or not. None for devices, as they keep
+/// nothing that could be lost, for folders, and where there is no such folder.
 pub fn identity(path: &Path) -> Option<Identity> {
     let Ok(about) = fs::metadata(path) else {
         let path = past_links(path).ok()?;
@@ -115,7 +116,7 @@ pub fn identity(path: &Path) -> Option<Identity> {
         return Some(Identity::Path(folder.join(path.file_name()?)));
     };
     #[cfg(unix)]
-    return number(&about);
+    return (about.is_file() || is_pipe(&about)).then(|| number(&about));
     #[cfg(not(unix))]
     return about
         .is_file()
@@ -123,11 +124,14 @@ pub fn identity(path: &Path) -> Option<Identity> {
 }
 
 #[cfg(unix)]
-fn number(about: &Metadata) -> Option<Identity> {
+fn number(about: &Metadata) -> Identity {
     use std::os::unix::fs::MetadataExt;
-    about
-        .is_file()
-        .then(|| Identity::Number(about.dev(), about.ino()))
+    Identity::Number(about.dev(), about.ino())
+}
+
+#[cfg(unix)]
+fn is_pipe(about: &Metadata) -> bool {
+    std::os::unix::fs::FileTypeExt::is_fifo(&about.file_type())
 }
 
 /// The path at the end of the symbolic links that begin with it, where there is no file yet.
