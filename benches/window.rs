@@ -55,8 +55,10 @@ fn stages(path: &Path) -> f64 {
         source::open(path, &source, &mut |_| ControlFlow::Continue(())).expect("it opens")
     });
     let recording: Recording = opened.recording;
-    let samples = recording.samples();
-    let (sum_s, _) = timed(|| samples.iter().sum::<f32>());
+    let (_, samples) = recording.kept();
+    let volts = recording.samples();
+    let (sum_s, _) = timed(|| volts.iter().sum::<f32>());
+    drop(volts);
     println!("{} samples; plain sum {sum_s:.3} s", samples.len());
     println!("{:32}{:>10}{:>12}", "", "seconds", "plain sums");
     let row = |what: &str, s: f64| println!("{what:32}{s:>10.3}{:>12.2}", s / sum_s);
@@ -64,7 +66,7 @@ fn stages(path: &Path) -> f64 {
     row("peaks", timed(|| Peaks::of(samples)).0);
     row(
         "levels",
-        timed(|| Levels::of(samples, recording.rate_hz(), source.full_scale_v)).0,
+        timed(|| Levels::of_recording(&recording, source.full_scale_v)).0,
     );
     let bench = Bench::default();
     let (chain_s, traces) = timed(|| Chain::read(&bench, &recording));

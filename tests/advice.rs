@@ -8,7 +8,7 @@ use pulsewright::tape::{Content, make};
 const TEXT: &[u8] = b"SALTMERE 06:40 3.2 M RISING; 07:10 3.9 M SLACK. INVENTED.";
 
 fn advice_on(recording: &Recording, bench: &Bench) -> Vec<Advice> {
-    let levels = Levels::of(recording.samples(), recording.rate_hz(), 1.0);
+    let levels = Levels::of_recording(recording, 1.0);
     let traces = Chain::read(bench, recording);
     let mut again = InMemory {
         recording,

@@ -3,11 +3,12 @@
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::sample::select;
+use pulsewright::picture::Peaks;
 use pulsewright::settings::{
     Bench, FramerSettings, InputSettings, LongTrigger, Parity, Sense, SquarerSettings, StopBits,
     TapeSettings, TickClock, Trigger, Wave,
 };
-use pulsewright::signal::{Chain, Edges, Recording, Traces};
+use pulsewright::signal::{Chain, Edges, InputNetwork, Levels, Recording, Samples, Traces};
 use pulsewright::tape;
 
 fn parity() -> impl Strategy<Value = Parity> {
@@ -113,7 +114,8 @@ fn noisy_tape() -> impl Strategy<Value = Recording> {
                 },
             );
             let noise = noise.iter().cycle();
-            let samples = tape.samples().iter().zip(noise);
+            let samples = tape.samples();
+            let samples = samples.iter().zip(noise);
             Recording::new(samples.map(|(v, n)| v + noise_v * n).collect(), 22_050)
         })
 }
@@ -133,7 +135,8 @@ fn wild_samples() -> impl Strategy<Value = Vec<f32>> {
 /// Feeds a recording in pieces of the given lengths, over and over.
 fn read_in_pieces(bench: &Bench, recording: &Recording, pieces: &[usize]) -> Traces {
     let mut chain = Chain::new(bench, recording.rate_hz());
-    let mut rest = recording.samples();
+    let samples = recording.samples();
+    let mut rest = &*samples;
     for &length in pieces.iter().cycle() {
         let (piece, behind) = rest.split_at(length.min(rest.len()));
         chain.push(piece);
@@ -235,6 +238,38 @@ proptest! {
         let sent: Vec<u8> = bytes.iter().map(|b| b & mask).collect();
         prop_assert_eq!(traces.bytes(), sent);
         prop_assert!(traces.characters.iter().all(|c| !c.faults.any()));
+    }
+
+    /// Kept as the steps of 16 bits that a file holds, or as volts.
+    #[test]
+    fn nor_how_the_samples_are_kept(
+        bench in any_bench(),
+        steps in vec(any::<i16>(), 0..70_000),
+        full_scale_v in 0.01f64..20.0,
+        cut in any::<bool>(),
+    ) {
+        // Loud and quiet ones: noise at full scale alone would leave most levels untried.
+        let quiet = |i: usize| if cut && i % 5000 > 2500 { 64 } else { 1 };
+        let step_v = full_scale_v as f32 / 32_768.0;
+        let volts = steps.iter().enumerate().map(|(i, s)| f32::from(s / quiet(i)) * step_v);
+        let volts: Vec<f32> = volts.collect();
+        let mut kept = Samples::of_full_scale(full_scale_v);
+        for piece in volts.chunks(3001) {
+            kept.push(piece).unwrap();
+        }
+        prop_assert!(kept.is_in_steps());
+        let plain = Recording::new(volts, 44_100);
+        let small = Recording::of(kept, 44_100);
+        prop_assert_eq!(Chain::read(&bench, &small), Chain::read(&bench, &plain));
+        let near = |r| Chain::near(&bench, r, 0.3, 0.5, 0.1);
+        prop_assert_eq!(near(&small), near(&plain));
+        prop_assert_eq!(
+            Levels::of_recording(&small, full_scale_v),
+            Levels::of_recording(&plain, full_scale_v)
+        );
+        prop_assert_eq!(Peaks::of(small.kept().1), Peaks::of(plain.kept().1));
+        let shaped = |r| InputNetwork::stretch(&bench.input, r, 1000..9000);
+        prop_assert_eq!(shaped(&small), shaped(&plain));
     }
 
     #[test]

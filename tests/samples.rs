@@ -31,7 +31,7 @@ fn bundled_recordings_are_what_the_maker_makes() {
         let recording = sample.record();
         assert_eq!(rate_hz, recording.rate_hz());
         assert_eq!(samples.len(), recording.samples().len(), "{}", sample.name);
-        for (&stored, &made) in samples.iter().zip(recording.samples()) {
+        for (&stored, &made) in samples.iter().zip(&*recording.samples()) {
             assert!((f32::from(stored) - made * 32_768.0).abs() <= 1.0);
         }
         let bytes = std::fs::read(bundled(sample.name, "bin")).unwrap();

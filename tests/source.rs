@@ -165,8 +165,8 @@ fn every_encoding_reads_as_its_writer_reads_it() {
                 about.rate_hz,
                 samples.len(),
             );
-            let from_tool = greatest_difference(samples, &tool);
-            let from_tone = rms_difference(samples, &tone.channel(n));
+            let from_tool = greatest_difference(&samples, &tool);
+            let from_tone = rms_difference(&samples, &tone.channel(n));
             if got != (case.format, case.channels, case.rate_hz, tool.len())
                 || !about.notes.is_empty()
                 || from_tool > case.from_tool
@@ -201,7 +201,7 @@ fn aac_begins_where_ffmpeg_begins_by_its_edit_list() {
         assert_eq!(opened.about.notes, [""; 0]);
         assert_eq!(samples.len(), tool.len(), "{rate_hz} Hz");
         // The decoders differ by the noise that AAC has them put in for what it does not store.
-        assert!(greatest_difference(samples, &tool) < 1e-3);
+        assert!(greatest_difference(&samples, &tool) < 1e-3);
         // The sound itself lies where it lay: a shift by a quarter of a cycle would give more.
         assert!(rms_difference(&samples[..2000], &tone.channel(0)[..2000]) < 0.1);
     }
@@ -220,7 +220,7 @@ fn aac_begins_where_ffmpeg_begins_by_its_tag() {
     let opened = channel(&path, Channel::One(1));
     let (samples, tool) = (opened.recording.samples(), ffmpeg_reads(&path));
     assert_eq!(samples.len(), tool.len());
-    assert!(greatest_difference(samples, &tool) < 1e-3);
+    assert!(greatest_difference(&samples, &tool) < 1e-3);
 }
 
 /// Where these four bytes stand first.
@@ -277,7 +277,7 @@ fn mp3_and_vorbis_are_as_long_as_their_sound() {
                 _ => frames as usize,
             };
             assert_eq!(samples.len(), length, "{file}, {rate_hz} Hz");
-            assert!(greatest_difference(samples, &tool) < 1e-3, "{file}");
+            assert!(greatest_difference(&samples, &tool) < 1e-3, "{file}");
         }
     }
 }
@@ -295,7 +295,7 @@ fn piped_files_are_read_to_their_end() {
         assert_eq!(opened.about.name, "standard input");
         let samples = opened.recording.samples();
         assert!(samples.len() >= 24_000, "{} samples", samples.len());
-        assert!(greatest_difference(samples, &tone.channel(0)) <= difference);
+        assert!(greatest_difference(&samples, &tone.channel(0)) <= difference);
     }
 }
 
@@ -316,7 +316,7 @@ fn the_channel_choice_is_that_of_the_settings_in_every_format() {
             (Channel::Difference, mixed(|l, r| (l - r) / 2.0)),
         ] {
             let opened = channel(&path, choice);
-            let difference = greatest_difference(opened.recording.samples(), &expected);
+            let difference = greatest_difference(&opened.recording.samples(), &expected);
             assert!(
                 difference <= STEP_24 + FLOAT,
                 "{file}: {choice:?}: {difference}"
@@ -465,7 +465,7 @@ fn clipping_shows_in_every_encoding() {
                 &path,
             );
             let opened = channel(&path, Channel::One(1));
-            let levels = Levels::of(opened.recording.samples(), 8000, opened.about.clip_v);
+            let levels = Levels::of_recording(&opened.recording, opened.about.clip_v);
             assert_eq!(levels.clipped, clipped, "{encoding} at {level}");
         }
     }

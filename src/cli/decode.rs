@@ -54,13 +54,16 @@ impl Decoded {
         let (file, bench) = named(matches)?;
         let opened = input::recording(file, &bench.source)?;
         let mut reader = Reader::new(&bench);
-        reader.add(Block {
-            samples: opened.recording.samples(),
-            rate_hz: opened.about.rate_hz,
-            clip_v: opened.about.clip_v,
-            part: None,
-            room: 0,
-        });
+        let mut samples = opened.recording.all();
+        while let Some(piece) = samples.read() {
+            reader.add(Block {
+                samples: piece,
+                rate_hz: opened.about.rate_hz,
+                clip_v: opened.about.clip_v,
+                part: None,
+                room: 0,
+            });
+        }
         let origin = Origin::File(file.to_owned());
         Ok((reader.finish(opened.about, origin), opened.recording))
     }

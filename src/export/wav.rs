@@ -22,7 +22,7 @@ pub fn wav(recording: &Recording, full_scale_v: f64) -> Result<Vec<u8>, String> 
 /// # Errors
 /// A sentence, where the file would pass 4 GiB or the full-scale voltage is not above 0 V.
 pub fn wav_as(recording: &Recording, full_scale_v: f64, format: Format) -> Result<Vec<u8>, String> {
-    refuse_beyond(recording.samples().len() as u64, format)?;
+    refuse_beyond(recording.len() as u64, format)?;
     if !(full_scale_v > 0.0 && full_scale_v.is_finite()) {
         return Err(format!(
             "A full-scale voltage of {full_scale_v} V cannot be written; give one above 0 V."
@@ -43,14 +43,17 @@ pub fn wav_as(recording: &Recording, full_scale_v: f64, format: Format) -> Resul
     let mut file = Cursor::new(Vec::new());
     let mut writer = WavWriter::new(&mut file, spec).map_err(failed)?;
     let most = f64::from(1u32 << (format.bits() - 1));
-    for volts in recording.samples() {
-        let part = f64::from(*volts) / full_scale_v;
-        let written = if is_float {
-            writer.write_sample(part as f32)
-        } else {
-            writer.write_sample((part * most).round().clamp(-most, most - 1.0) as i32)
-        };
-        written.map_err(failed)?;
+    let mut samples = recording.all();
+    while let Some(piece) = samples.read() {
+        for volts in piece {
+            let part = f64::from(*volts) / full_scale_v;
+            let written = if is_float {
+                writer.write_sample(part as f32)
+            } else {
+                writer.write_sample((part * most).round().clamp(-most, most - 1.0) as i32)
+            };
+            written.map_err(failed)?;
+        }
     }
     writer.finalize().map_err(failed)?;
     Ok(file.into_inner())

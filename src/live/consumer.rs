@@ -213,11 +213,11 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         let mut volts = Vec::with_capacity(frames as usize);
         self.frames.append(block, &mut volts);
         let part = Recording::new(volts, rate_hz);
-        self.chain.push(part.samples());
+        self.chain.push(&part.samples());
         let before_s = self.format.seconds(self.taken_frames) - REMEMBER_S;
         let characters = self.chain.drain(before_s);
         self.taken_frames += frames;
-        self.meter.take(part.samples(), rate_hz);
+        self.meter.take(&part.samples(), rate_hz);
 
         let stalled = self.state == State::Stalled;
         self.state = State::Listening;
@@ -296,7 +296,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
     fn show(&self, part: &Recording, characters: &[Character]) {
         let hint = self.meter.hint(&self.bench);
         let mut live = self.shared.live();
-        live.recent.push(part.samples());
+        live.recent.push(&part.samples());
         let status = &mut live.status;
         status.state = self.state;
         status.captured_s = self.captured_s();

@@ -243,7 +243,7 @@ mod tests {
         })
         .unwrap();
         assert_eq!(opened.about.notes, [""; 0]);
-        opened.recording.samples().to_vec()
+        opened.recording.samples().into_owned()
     }
 
     /// hound, which did not write them, reads every encoding back.

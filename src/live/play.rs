@@ -200,8 +200,8 @@ struct Voice {
 impl Voice {
     fn new(request: &PlayRequest) -> Result<Self, String> {
         let recording = Arc::clone(&request.recording);
-        let (samples, rate_hz) = (recording.samples(), recording.rate_hz());
-        let peak_v = Levels::of(samples, rate_hz, f64::INFINITY).peak_v;
+        let rate_hz = recording.rate_hz();
+        let peak_v = Levels::of_recording(&recording, f64::INFINITY).peak_v;
         let level_v = request.level_v.unwrap_or(peak_v);
         if level_v > request.full_scale_v {
             return Err(format!(
@@ -215,8 +215,8 @@ impl Voice {
             _ => 1.0,
         };
         let end = match request.repeat {
-            true => seam::loop_end(samples, rate_hz),
-            false => samples.len(),
+            true => seam::loop_end(&recording),
+            false => recording.len(),
         };
         Ok(Self {
             gain: (gain / request.full_scale_v) as f32,
@@ -243,7 +243,7 @@ impl Voice {
         if self.is_over() {
             return 0.0;
         }
-        let value = self.recording.samples()[self.at] * self.gain * self.fade;
+        let value = self.recording.at(self.at).unwrap_or(0.0) * self.gain * self.fade;
         self.at += 1;
         if self.stopping {
             self.fade -= self.fade_step;

@@ -63,7 +63,7 @@ mod tests {
         };
         let tail = recent.last(0.4, &[gap(1.6), gap(1.75)]);
         assert_eq!(
-            (tail.begins_at_s(), tail.samples()),
+            (tail.begins_at_s(), &*tail.samples()),
             (1.7, &[5.0, 6.0, 6.0, 6.0][..])
         );
         let [gap] = tail.gaps() else {
@@ -73,7 +73,7 @@ mod tests {
         let all = recent.last(100.0, &[]);
         assert_eq!((all.begins_at_s(), all.samples().len()), (1.1, 10));
         recent.push(&[9.0; 25]);
-        assert_eq!(recent.last(9.0, &[]).samples(), [9.0; 10]);
+        assert_eq!(*recent.last(9.0, &[]).samples(), [9.0; 10]);
         assert_eq!(Recent::new(1.0, 10).last(1.0, &[]).samples().len(), 0);
     }
 }

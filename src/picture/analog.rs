@@ -1,7 +1,7 @@
 //! The source lane: the recording in volts, with the levels at which the squarer changes.
 
 use super::{Anchor, DisplayList, Font, Ink, LaneSheet, Paint, Peaks, Rect, Scene, Span};
-use crate::signal::{InputNetwork, Squarer};
+use crate::signal::{InputNetwork, Samples, Squarer};
 use crate::units::{self, Unit};
 use std::ops::Range;
 
@@ -40,11 +40,11 @@ fn round_up(volts: f64) -> f64 {
         .unwrap_or(10.0 * decade)
 }
 
-/// The samples of a span with one beyond each end, and the peaks that belong to them.
+/// Samples of a recording and the peaks that belong to them, or those alone.
 struct Stretch<'a> {
-    samples: &'a [f32],
+    samples: &'a Samples,
     peaks: &'a Peaks,
-    /// Index in the recording of `samples[0]`.
+    /// The number of the first of them in the recording.
     first: usize,
     rate_hz: f64,
 }
@@ -63,19 +63,20 @@ impl Stretch<'_> {
 
 pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet: &LaneSheet) {
     let rate_hz = f64::from(scene.recording.rate_hz());
-    let all = scene.recording.samples();
-    let visible = visible(sheet.span, rate_hz, all.len());
-    let none = Peaks::default();
+    let (first, kept) = scene.recording.kept();
+    let visible = visible(sheet.span, rate_hz, scene.recording.len());
+    let (none, nothing) = (Peaks::default(), Samples::default());
     let is_wire = InputNetwork::is_wire(&scene.bench.input);
     let source = Stretch {
-        samples: all,
+        samples: kept,
         peaks: scene.peaks,
-        first: 0,
+        first,
         rate_hz,
     };
     let at_once = visible.len() <= AT_ONCE || scene.shaped.is_none();
     let shaped_samples = (!is_wire && at_once)
-        .then(|| InputNetwork::stretch(&scene.bench.input, scene.recording, visible.clone()));
+        .then(|| InputNetwork::stretch(&scene.bench.input, scene.recording, visible.clone()))
+        .map(Samples::from);
     let from_peaks = scene.shaped.filter(|_| !at_once && !is_wire);
     let shaped = shaped_samples
         .as_ref()
@@ -86,15 +87,16 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet:
             rate_hz,
         })
         .or(from_peaks.map(|peaks| Stretch {
-            samples: &[],
+            samples: &nothing,
             peaks,
-            first: 0,
+            first,
             rate_hz,
         }));
     let squarer = Squarer::new(&scene.bench.squarer, scene.recording.rate_hz());
     let mut greatest = squarer.upper_v().abs().max(squarer.lower_v().abs());
     for stretch in [Some(&source), shaped.as_ref()].into_iter().flatten() {
-        let range = visible.start - stretch.first..visible.end - stretch.first;
+        let own = |number: usize| number.saturating_sub(stretch.first);
+        let range = own(visible.start)..own(visible.end);
         if let Some([least, most]) = stretch.extent(range) {
             greatest = greatest.max(f64::from(-least)).max(f64::from(most));
         }
@@ -211,10 +213,16 @@ fn draw_stretch(
     }
     let end = stretch.first + stretch.samples.len();
     let range = visible(span, stretch.rate_hz, end);
-    let points: Vec<_> = (range.start.max(stretch.first)..range.end)
-        .map(|i| {
-            let x = span.x_of(i as f64 / stretch.rate_hz, area.x, area.w);
-            [x, scale.y(f64::from(stretch.samples[i - stretch.first]))]
+    let start = range.start.max(stretch.first);
+    let volts = stretch
+        .samples
+        .range(start - stretch.first..range.end.saturating_sub(stretch.first));
+    let points: Vec<_> = volts
+        .iter()
+        .enumerate()
+        .map(|(i, volts)| {
+            let at_s = (start + i) as f64 / stretch.rate_hz;
+            [span.x_of(at_s, area.x, area.w), scale.y(f64::from(*volts))]
         })
         .collect();
     let apart = f64::from(area.w) / across.max(1e-9);

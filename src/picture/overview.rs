@@ -88,7 +88,7 @@ pub fn overview_window(duration_s: f64, window: Span, strip: Rect) -> DisplayLis
 }
 
 fn draw_envelope(list: &mut DisplayList, spec: &OverviewSpec<'_>, area: Rect, density: f32) {
-    let samples = spec.recording.samples();
+    let (_, samples) = spec.recording.kept();
     let extent = |range| spec.peaks.extent(samples, range);
     let [least, most] = extent(0..samples.len()).unwrap_or([0.0, 0.0]);
     let limit = least.abs().max(most.abs()).max(1e-3);

@@ -1,5 +1,6 @@
 //! Least and greatest sample of any stretch, at a cost that does not grow with its length.
 
+use crate::signal::{Samples, extent_of};
 use std::ops::Range;
 
 /// Samples in a block of the finest level.
@@ -23,44 +24,15 @@ fn join(a: [f32; 2], b: [f32; 2]) -> [f32; 2] {
     [a[0].min(b[0]), a[1].max(b[1])]
 }
 
-/// Least and greatest of some samples, which are numbers. Eight by eight, so that none waits for
-/// the one before it.
-fn extent_of(samples: &[f32]) -> [f32; 2] {
-    let (eights, rest) = samples.as_chunks::<8>();
-    let (mut least, mut most) = ([f32::INFINITY; 8], [f32::NEG_INFINITY; 8]);
-    for eight in eights {
-        for (i, &v) in eight.iter().enumerate() {
-            least[i] = if v < least[i] { v } else { least[i] };
-            most[i] = if v > most[i] { v } else { most[i] };
-        }
-    }
-    let ends = least
-        .into_iter()
-        .zip(most)
-        .map(|(least, most)| [least, most]);
-    let rest = rest.iter().map(|&v| [v, v]);
-    ends.chain(rest).fold(NOTHING, join)
-}
-
 impl Peaks {
     /// The peaks of all `samples`.
-    pub fn of(samples: &[f32]) -> Self {
+    pub fn of(samples: &Samples) -> Self {
         let mut peaks = Self::default();
-        peaks.follow(samples);
+        let blocks = 0..samples.len() / FINE;
+        let extent = |i: usize| samples.extent(i * FINE..(i + 1) * FINE).unwrap_or(NOTHING);
+        peaks.levels.push(blocks.map(extent).collect());
+        peaks.build();
         peaks
-    }
-
-    /// Takes what is new in `samples`, which hold all those taken before and more.
-    pub fn follow(&mut self, samples: &[f32]) {
-        self.level(0);
-        let done = self.levels[0].len() * FINE;
-        let fresh = samples
-            .get(done..)
-            .unwrap_or(&[])
-            .chunks_exact(FINE)
-            .map(extent_of);
-        self.levels[0].extend(fresh);
-        self.build();
     }
 
     /// Builds the levels above the finest from what is new in it.
@@ -82,7 +54,7 @@ impl Peaks {
         let blocks = self.levels.first().map_or(0, Vec::len) * FINE;
         let to = range.end.next_multiple_of(FINE).min(blocks);
         let from = range.start / FINE * FINE;
-        (from < to).then(|| self.extent_at(0, FINE, from..to, &[]))
+        (from < to).then(|| self.extent_at(0, FINE, from..to, &Samples::default()))
     }
 
     /// Takes further samples, whose number is a multiple of a block's but for the last call.
@@ -100,7 +72,7 @@ impl Peaks {
 
     /// Least and greatest of `samples[range]`, where `samples` are those that were taken, or
     /// more; `None` where the range is empty.
-    pub fn extent(&self, samples: &[f32], range: Range<usize>) -> Option<[f32; 2]> {
+    pub fn extent(&self, samples: &Samples, range: Range<usize>) -> Option<[f32; 2]> {
         let range = range.start..range.end.min(samples.len());
         if range.is_empty() {
             return None;
@@ -110,7 +82,7 @@ impl Peaks {
 
     /// The same as [`Peaks::extent`], but the ends of a long range are as coarse as a
     /// thirty-second of it: no samples are fetched for them.
-    pub fn extent_about(&self, samples: &[f32], range: Range<usize>) -> Option<[f32; 2]> {
+    pub fn extent_about(&self, samples: &Samples, range: Range<usize>) -> Option<[f32; 2]> {
         let range = range.start..range.end.min(samples.len());
         let (mut level, mut size) = (0, FINE);
         while level + 1 < self.levels.len() && size * FAN * PARTS <= range.len() {
@@ -132,7 +104,7 @@ impl Peaks {
         level: usize,
         size: usize,
         range: Range<usize>,
-        samples: &[f32],
+        samples: &Samples,
     ) -> [f32; 2] {
         let from = range.start.div_ceil(size);
         let to = (range.end / size).min(self.levels.get(level).map_or(0, Vec::len));
@@ -158,12 +130,12 @@ impl Peaks {
     }
 
     /// The extent of a range that holds no whole block of `level`.
-    fn ends(&self, level: usize, range: Range<usize>, samples: &[f32]) -> [f32; 2] {
+    fn ends(&self, level: usize, range: Range<usize>, samples: &Samples) -> [f32; 2] {
         if range.is_empty() {
             return NOTHING;
         }
         match level {
-            0 => extent_of(&samples[range]),
+            0 => samples.extent(range).unwrap_or(NOTHING),
             _ => {
                 let below = level - 1;
                 let size = FINE * FAN.pow(below as u32);
@@ -190,7 +162,7 @@ impl Peaks {
 mod tests {
     use super::*;
 
-    /// Against the plain search, on every kind of range, fed whole and in pieces.
+    /// Against the plain search, on every kind of range, made whole and piece by piece.
     #[test]
     fn it_finds_what_a_plain_search_finds() {
         let n = 20_000;
@@ -201,18 +173,18 @@ mod tests {
                 (seed >> 8) as f32 / (1 << 24) as f32 - 0.5
             })
             .collect();
-        let peaks = Peaks::of(&samples);
         let mut pieces = Peaks::default();
-        for to in (0..=n).step_by(777).chain([n]) {
-            pieces.follow(&samples[..to]);
-        }
-        assert_eq!(pieces, peaks);
+        samples.chunks(12 * FINE).for_each(|p| pieces.push(p));
+        let plain = samples.clone();
+        let samples = Samples::from(samples);
+        let peaks = Peaks::of(&samples);
         for start in [0, 1, 63, 64, 65, 511, 512, 4096, 9999] {
             for length in [0, 1, 2, 63, 64, 65, 128, 600, 5000, 10_000, 20_000] {
                 let range = start..start + length;
-                let plain = samples.get(start..(start + length).min(n)).unwrap_or(&[]);
+                let plain = plain.get(start..(start + length).min(n)).unwrap_or(&[]);
                 let expected = (!plain.is_empty()).then(|| extent_of(plain));
                 assert_eq!(peaks.extent(&samples, range.clone()), expected, "{range:?}");
+                assert_eq!(pieces.extent(&samples, range.clone()), expected);
                 assert_eq!(Peaks::default().extent(&samples, range), expected);
             }
         }
@@ -222,6 +194,7 @@ mod tests {
     fn about_a_range_no_peak_is_lost_and_none_comes_from_afar() {
         let mut samples = vec![0.0; 300_000];
         samples[123_456] = 1.0;
+        let samples = Samples::from(samples);
         let peaks = Peaks::of(&samples);
         let about = |range| peaks.extent_about(&samples, range);
         for length in [1, 100, 2_048, 20_000, 100_000] {

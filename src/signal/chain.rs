@@ -74,7 +74,10 @@ impl Chain {
     /// Runs a whole recording through the chain.
     pub fn read(bench: &Bench, recording: &Recording) -> Traces {
         let mut chain = Self::new(bench, recording.rate_hz());
-        chain.push(recording.samples());
+        let mut samples = recording.all();
+        while let Some(piece) = samples.read() {
+            chain.push(piece);
+        }
         chain.finish()
     }
 
@@ -88,14 +91,13 @@ impl Chain {
         lead_s: f64,
     ) -> Traces {
         let rate_hz = f64::from(recording.rate_hz());
-        let all = recording.samples();
-        let index = |time_s: f64| ((time_s * rate_hz).max(0.0) as usize).min(all.len());
+        let index = |time_s: f64| ((time_s * rate_hz).max(0.0) as usize).min(recording.len());
         let start = index(from_s - lead_s);
         let mut chain = Self::beginning_at(start as u64, bench, recording.rate_hz());
         // An edge before the end is found with the sample after it.
         let beyond = 2 + chain.network.as_ref().map_or(0, InputNetwork::reach);
         let end = index(to_s + beyond as f64 / rate_hz);
-        chain.push(&all[start..end.max(start)]);
+        chain.push(&recording.stretch(start..end.max(start)));
         chain.finish()
     }
 

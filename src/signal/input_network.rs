@@ -61,9 +61,19 @@ impl InputNetwork {
         recording: &Recording,
         range: Range<usize>,
     ) -> Vec<f32> {
-        let (all, rate_hz) = (recording.samples(), recording.rate_hz());
-        let end = range.end.min(all.len());
+        let rate_hz = recording.rate_hz();
+        let end = range.end.min(recording.len());
         let start = range.start.min(end);
+        let from = Self::needed(settings, rate_hz, start..end);
+        let mut out = Self::whole(settings, &recording.stretch(from.clone()), rate_hz);
+        out.truncate(end - from.start);
+        out.drain(..start - from.start);
+        out
+    }
+
+    /// The samples of a recording of which those of a range are made, the end of which may lie
+    /// after the last one.
+    pub fn needed(settings: &InputSettings, rate_hz: u32, range: Range<usize>) -> Range<usize> {
         let slowest_s = [settings.high_pass_hz, settings.low_pass_hz]
             .into_iter()
             .filter(|f| *f > 0.0)
@@ -71,12 +81,7 @@ impl InputNetwork {
             .fold(0.0, f64::max);
         let lead = (12.0 * slowest_s * f64::from(rate_hz)).ceil() as usize;
         let reach = Self::new(settings, rate_hz).reach();
-        let from = start.saturating_sub(lead + reach);
-        let to = (end + reach).min(all.len());
-        let mut out = Self::whole(settings, &all[from..to], rate_hz);
-        out.truncate(end - from);
-        out.drain(..start - from);
-        out
+        range.start.saturating_sub(lead + reach)..range.end.saturating_add(reach)
     }
 
     /// How many samples after its own an output depends on.

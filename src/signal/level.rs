@@ -1,5 +1,7 @@
 //! How strong a recording is.
 
+use super::Recording;
+
 /// The part of full scale that every sample format of 16 bits or more reaches.
 const FULL: f64 = 1.0 - 1.0 / 16_384.0;
 /// Stretches a second whose means tell what is slow: whole cycles of 1200 and 2400 Hz fit into each
@@ -28,6 +30,16 @@ impl Levels {
     pub fn of(samples: &[f32], rate_hz: u32, clip_v: f64) -> Self {
         let mut sum = LevelSum::new(rate_hz, clip_v);
         sum.add(samples);
+        sum.levels()
+    }
+
+    /// The same of a recording.
+    pub fn of_recording(recording: &Recording, clip_v: f64) -> Self {
+        let mut sum = LevelSum::new(recording.rate_hz(), clip_v);
+        let mut samples = recording.all();
+        while let Some(piece) = samples.read() {
+            sum.add(piece);
+        }
         sum.levels()
     }
 

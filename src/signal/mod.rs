@@ -15,6 +15,7 @@ mod one_shot;
 mod origin;
 mod rc;
 mod recording;
+mod samples;
 mod sinc;
 mod squarer;
 
@@ -28,5 +29,6 @@ pub use level::{LevelSum, Levels};
 pub use near::partition_near;
 pub use one_shot::OneShot;
 pub use recording::{Recording, repair};
+pub use samples::{PIECE, Pieces, Samples, extent_of};
 pub use sinc::Sinc;
 pub use squarer::Squarer;

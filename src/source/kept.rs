@@ -4,7 +4,7 @@ use super::error::Fault;
 use super::outlet::{Block, Take};
 use super::{About, Origin, SourceError, stream, stream_bytes};
 use crate::settings::SourceSettings;
-use crate::signal::Recording;
+use crate::signal::{Recording, Samples};
 use std::ops::ControlFlow;
 use std::path::Path;
 use std::sync::Arc;
@@ -24,7 +24,7 @@ pub struct Progress<'a> {
     /// The part done, 0 to 1, where it is known.
     pub part: Option<f32>,
     /// The samples so far in volts.
-    pub samples: &'a [f32],
+    pub samples: &'a Samples,
     /// Samples a second.
     pub rate_hz: u32,
 }
@@ -39,7 +39,7 @@ pub fn open(
     settings: &SourceSettings,
     progress: &mut dyn FnMut(Progress<'_>) -> ControlFlow<()>,
 ) -> Result<Opened, SourceError> {
-    keep(progress, |take| stream(path, settings, take))
+    keep(settings, progress, |take| stream(path, settings, take))
 }
 
 /// The same for an audio file that is in memory, as standard input is. `name` is what notes and
@@ -52,7 +52,7 @@ pub fn read_all(
     name: &str,
     settings: &SourceSettings,
 ) -> Result<Opened, SourceError> {
-    keep(&mut |_| ControlFlow::Continue(()), |take| {
+    keep(settings, &mut |_| ControlFlow::Continue(()), |take| {
         stream_bytes(bytes, name, settings, take)
     })
 }
@@ -67,16 +67,17 @@ impl Origin {
         settings: &SourceSettings,
         progress: &mut dyn FnMut(Progress<'_>) -> ControlFlow<()>,
     ) -> Result<Opened, SourceError> {
-        keep(progress, |take| self.stream(settings, take))
+        keep(settings, progress, |take| self.stream(settings, take))
     }
 }
 
 /// Keeps what `read` hands on.
 fn keep(
+    settings: &SourceSettings,
     progress: &mut dyn FnMut(Progress<'_>) -> ControlFlow<()>,
     read: impl FnOnce(&mut Take<'_>) -> Result<About, SourceError>,
 ) -> Result<Opened, SourceError> {
-    let mut kept = Kept::default();
+    let mut kept = Kept::new(settings);
     let read = read(&mut |block| {
         kept.add(block)?;
         progress(Progress {
@@ -89,33 +90,40 @@ fn keep(
 }
 
 /// The samples of a file that is kept whole.
-#[derive(Default)]
 struct Kept {
-    samples: Vec<f32>,
+    samples: Samples,
     too_many: Option<u64>,
 }
 
 impl Kept {
+    fn new(settings: &SourceSettings) -> Self {
+        Self {
+            samples: Samples::of_full_scale(settings.full_scale_v),
+            too_many: None,
+        }
+    }
+
     fn add(&mut self, block: Block<'_>) -> ControlFlow<()> {
-        // Room for all samples and no more, so that an hour of audio costs its four bytes a
-        // sample and not twice that.
+        // Room for all samples and no more: an hour of audio must not cost twice what it is.
         let room = block.room.max(block.samples.len());
         let made = match self.samples.is_empty() {
-            true => self.samples.try_reserve_exact(room),
-            false => self.samples.try_reserve(block.samples.len()),
+            true => self.samples.make_room(room),
+            false => Ok(()),
         };
-        if made.is_err() {
+        if made
+            .and_then(|()| self.samples.push(block.samples))
+            .is_err()
+        {
             self.too_many = Some(room.max(self.samples.len()) as u64);
             return ControlFlow::Break(());
         }
-        self.samples.extend_from_slice(block.samples);
         ControlFlow::Continue(())
     }
 
     fn opened(self, read: Result<About, SourceError>) -> Result<Opened, SourceError> {
         match (read, self.too_many) {
             (Ok(about), _) => Ok(Opened {
-                recording: Recording::new(self.samples, about.rate_hz)
+                recording: Recording::of(self.samples, about.rate_hz)
                     .with_gaps(Arc::clone(&about.gaps)),
                 about,
             }),

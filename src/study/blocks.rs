@@ -104,7 +104,7 @@ mod tests {
             .to_vec();
         let first_s = samples.len() as f64 / 24_000.0;
         // What is too short to be a leader: 0.1 s of mark before silence.
-        samples.extend(tape::record(b"LOG", &settings(0.5, 0.1)).samples());
+        samples.extend(&*tape::record(b"LOG", &settings(0.5, 0.1)).samples());
         samples.extend([0.0; 24_000]);
         let recording = Recording::new(samples, 24_000);
         let bench = Bench::default();

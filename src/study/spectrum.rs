@@ -1,8 +1,10 @@
 //! The spectrum of some samples, and its peaks.
 
+use crate::signal::Recording;
 use rustfft::FftPlanner;
 use rustfft::num_complex::Complex;
 use std::f64::consts::{PI, TAU};
+use std::ops::Range;
 
 /// Name of the window that each segment is weighted with (F. J. Harris, "On the Use of Windows for
 /// Harmonic Analysis with the Discrete Fourier Transform", Proc. IEEE, 1978; from memory).
@@ -52,17 +54,18 @@ pub struct Peak {
     pub level_db: f64,
 }
 
-/// The spectrum of `samples` in volts at `rate_hz`: the mean of the power spectra of segments of a
+/// The spectrum of the samples with these numbers: the mean of the power spectra of segments of a
 /// power of two, which overlap by half or more and together cover all samples (P. D. Welch, 1967;
 /// from memory). Where that would take more than 64 of 8192 samples, 64 are spread evenly.
 ///
-/// `None` for fewer than 64 samples, or a rate of 0.
-pub fn spectrum(samples: &[f32], rate_hz: u32) -> Option<Spectrum> {
-    if samples.len() < LEAST_SAMPLES || rate_hz == 0 {
+/// `None` for fewer than 64 samples.
+pub fn spectrum(recording: &Recording, numbers: Range<usize>) -> Option<Spectrum> {
+    let (first, count) = (numbers.start, numbers.len());
+    if count < LEAST_SAMPLES {
         return None;
     }
-    let length = (1 << samples.len().ilog2()).min(LONGEST_SEGMENT);
-    let spare = samples.len() - length;
+    let length = (1 << count.ilog2()).min(LONGEST_SEGMENT);
+    let spare = count - length;
     let segments = (spare.div_ceil(length / 2) + 1).min(MOST_SEGMENTS);
     let starts = (0..segments).map(|i| i * spare / (segments - 1).max(1));
 
@@ -72,7 +75,8 @@ pub fn spectrum(samples: &[f32], rate_hz: u32) -> Option<Spectrum> {
     let mut segment = vec![Complex::default(); length];
     let mut power = vec![0.0f64; length / 2 + 1];
     for start in starts {
-        let weighted = samples[start..].iter().zip(&window);
+        let samples = recording.stretch(first + start..first + start + length);
+        let weighted = samples.iter().zip(&window);
         for (point, (sample, weight)) in segment.iter_mut().zip(weighted) {
             *point = Complex::new(sample * weight, 0.0);
         }
@@ -93,7 +97,7 @@ pub fn spectrum(samples: &[f32], rate_hz: u32) -> Option<Spectrum> {
         .map(|(i, p)| p / one_volt / if ends.contains(&i) { 2.0 } else { 1.0 })
         .map(|ratio| (10.0 * ratio.log10()).max(FLOOR_DB))
         .collect();
-    let step_hz = f64::from(rate_hz) / length as f64;
+    let step_hz = f64::from(recording.rate_hz()) / length as f64;
     Some(Spectrum {
         peaks: peaks(&levels_db, step_hz),
         step_hz,
@@ -174,6 +178,11 @@ fn interpolated(levels_db: &[f64], line: usize, step_hz: f64) -> Peak {
 mod tests {
     use super::*;
 
+    fn spectrum_of(samples: &[f32]) -> Option<Spectrum> {
+        let recording = Recording::new(samples.to_vec(), RATE_HZ);
+        spectrum(&recording, 0..samples.len())
+    }
+
     const RATE_HZ: u32 = 48_000;
 
     /// Sines of these frequencies (Hz) and peak levels (V) together.
@@ -188,7 +197,7 @@ mod tests {
     fn two_sines_are_found_with_their_frequencies_and_levels() {
         for off_hz in [0.0, 1.0, 2.93, 4.4] {
             let samples = sines(60_000, &[(1200.0 + off_hz, 0.5), (2400.0 - off_hz, 0.05)]);
-            let spectrum = spectrum(&samples, RATE_HZ).unwrap();
+            let spectrum = spectrum_of(&samples).unwrap();
             let step_hz = 48_000.0 / 8192.0;
             assert_eq!(spectrum.step_hz, step_hz);
             assert_eq!(spectrum.levels_db.len(), 4097);
@@ -205,12 +214,12 @@ mod tests {
     #[test]
     fn levels_refer_to_a_sine_of_one_volt() {
         let hz = 100.0 * 48_000.0 / 4096.0;
-        let sine = spectrum(&sines(4096, &[(hz, 1.0)]), RATE_HZ).unwrap();
+        let sine = spectrum_of(&sines(4096, &[(hz, 1.0)])).unwrap();
         assert!(sine.levels_db[100].abs() < 1e-4);
         // Half the weight of a Hann window falls on either neighbour, none on the next.
         assert!((sine.levels_db[99] + 6.0206).abs() < 1e-4);
         assert!(sine.levels_db[102] < -100.0);
-        let steady = spectrum(&[1.0; 4096], RATE_HZ).unwrap();
+        let steady = spectrum_of(&[1.0; 4096]).unwrap();
         assert!((steady.levels_db[0] - 3.0103).abs() < 1e-4);
     }
 
@@ -226,8 +235,8 @@ mod tests {
         })
         .take(40_000)
         .collect();
-        assert!(spectrum(&noise, RATE_HZ).unwrap().peaks.is_empty());
-        let silence = spectrum(&[0.0; 100], RATE_HZ).unwrap();
+        assert!(spectrum_of(&noise).unwrap().peaks.is_empty());
+        let silence = spectrum_of(&[0.0; 100]).unwrap();
         assert!(silence.peaks.is_empty());
         assert!(silence.levels_db.iter().all(|&db| db == FLOOR_DB));
     }
@@ -236,7 +245,7 @@ mod tests {
     fn the_cost_is_bounded_and_the_whole_span_is_looked_at() {
         let mut samples = sines(2_000_000, &[(2400.0, 0.5)]);
         samples.extend(sines(1_000_000, &[(1200.0, 0.5)]));
-        let spectrum = spectrum(&samples, RATE_HZ).unwrap();
+        let spectrum = spectrum_of(&samples).unwrap();
         assert_eq!(spectrum.segments, 64);
         let found: Vec<_> = spectrum
             .peaks
@@ -250,8 +259,7 @@ mod tests {
 
     #[test]
     fn too_few_samples_have_none() {
-        assert_eq!(spectrum(&[0.5; 63], RATE_HZ), None);
-        assert_eq!(spectrum(&[0.5; 64], 0), None);
-        assert_eq!(spectrum(&[0.5; 64], RATE_HZ).unwrap().levels_db.len(), 33);
+        assert_eq!(spectrum_of(&[0.5; 63]), None);
+        assert_eq!(spectrum_of(&[0.5; 64]).unwrap().levels_db.len(), 33);
     }
 }

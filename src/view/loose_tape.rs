@@ -43,7 +43,7 @@ impl LooseTape {
     /// A tape has been saved: this one, or one that was made alike.
     pub fn saved(&mut self, saved: &Arc<Tape>) {
         let alike = |tape: &Arc<Tape>| {
-            Arc::ptr_eq(tape, saved) || tape.recording.samples() == saved.recording.samples()
+            Arc::ptr_eq(tape, saved) || tape.recording.kept() == saved.recording.kept()
         };
         if self.tape.as_ref().is_some_and(alike) {
             self.tape = None;

@@ -118,7 +118,7 @@ fn open_channel(
 /// What there is of a file that is still being read.
 fn beginning(request: &OpenRequest, now: Progress<'_>) -> Document {
     let most = (FIRST_S * f64::from(now.rate_hz)) as usize;
-    let samples = &now.samples[..now.samples.len().min(most)];
+    let samples = now.samples.range(0..most).into_owned();
     let name = request.path.file_name().unwrap_or_default();
     let about = About {
         name: name.to_string_lossy().into_owned(),
@@ -130,12 +130,7 @@ fn beginning(request: &OpenRequest, now: Progress<'_>) -> Document {
         gaps: Default::default(),
         notes: Vec::new(),
     };
-    document(
-        request,
-        Recording::new(samples.to_vec(), now.rate_hz),
-        about,
-        false,
-    )
+    document(request, Recording::new(samples, now.rate_hz), about, false)
 }
 
 fn document(request: &OpenRequest, recording: Recording, about: About, whole: bool) -> Document {
@@ -159,8 +154,8 @@ impl Document {
     ) -> Self {
         Self {
             path,
-            peaks: Arc::new(Peaks::of(recording.samples())),
-            levels: Levels::of(recording.samples(), recording.rate_hz(), about.clip_v),
+            peaks: Arc::new(Peaks::of(recording.kept().1)),
+            levels: Levels::of_recording(&recording, about.clip_v),
             about,
             recording: Arc::new(recording),
             source,

@@ -93,7 +93,7 @@ pub fn pointer_text(ground: Ground<'_>, hover: Hover) -> String {
 /// The voltage on the straight line between two samples.
 fn volt_at(recording: &Recording, at_s: f64) -> Option<f64> {
     let (index, part) = sample_at(recording, at_s)?;
-    between(recording.samples().get(index..)?, part)
+    between(&recording.stretch(index..index + 2), part)
 }
 
 /// The voltage that comes to the squarer, where the input network is not a mere wire.

@@ -7,9 +7,6 @@ use crate::worker::Outbox;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// Samples read between two looks at whether the work has been overtaken.
-const PIECE: usize = 1 << 20;
-
 /// A whole recording as read with some settings.
 #[derive(Clone, Debug)]
 pub(super) struct Reading {
@@ -88,7 +85,8 @@ pub(super) fn read(
         }
         None => {
             let mut chain = Chain::new(&bench, recording.rate_hz());
-            for piece in recording.samples().chunks(PIECE) {
+            let mut samples = recording.all();
+            while let Some(piece) = samples.read() {
                 if outbox.is_overtaken() {
                     return;
                 }

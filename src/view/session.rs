@@ -117,7 +117,7 @@ impl Session {
             format: "its last stretch".into(),
             channels: rolled.channels,
             rate_hz: recording.rate_hz(),
-            frames: recording.samples().len() as u64,
+            frames: recording.len() as u64,
             clip_v: rolled.clip_v,
             gaps: Default::default(),
             notes: Vec::new(),

@@ -7,9 +7,6 @@ use crate::signal::{InputNetwork, Recording};
 use crate::worker::{Outbox, Worker};
 use std::sync::Arc;
 
-/// Samples a piece: a whole number of the blocks of which peaks are kept.
-const PIECE: usize = 1 << 18;
-
 struct Request {
     recording: Arc<Recording>,
     input: InputSettings,
@@ -66,7 +63,8 @@ impl Shaper {
 fn shape(request: &Request, outbox: &Outbox<'_, Arc<Peaks>>) {
     let mut network = InputNetwork::new(&request.input, request.recording.rate_hz());
     let (mut peaks, mut block) = (Peaks::default(), Vec::new());
-    for piece in request.recording.samples().chunks(PIECE) {
+    let mut samples = request.recording.all();
+    while let Some(piece) = samples.read() {
         if outbox.is_overtaken() {
             return;
         }

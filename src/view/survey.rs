@@ -117,14 +117,13 @@ fn survey(request: &Request) -> Survey {
     } = request;
     let (from_s, to_s) = (span.from_s.max(0.0), span.to_s);
     let rate_hz = f64::from(recording.rate_hz());
-    let samples = recording.samples();
-    let index = |t: f64| ((t * rate_hz).max(0.0) as usize).min(samples.len());
+    let index = |t: f64| ((t * rate_hz).max(0.0) as usize).min(recording.len());
     let inside: Range<usize> = traces.squarer.within(from_s, to_s);
     Survey {
         pulses: [&*traces.squarer, &traces.short, &traces.long]
             .map(|edges| study::pulses(edges, from_s, to_s)),
         tones: study::tones(&traces.squarer, inside.clone(), *between_s),
         lengths: study::lengths(&traces.squarer, inside, *limit_s, BINS),
-        spectrum: study::spectrum(&samples[index(from_s)..index(to_s)], recording.rate_hz()),
+        spectrum: study::spectrum(recording, index(from_s)..index(to_s)),
     }
 }

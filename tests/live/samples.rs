@@ -14,8 +14,9 @@ pub fn tape_bytes(bytes: &[u8], rate_hz: u32) -> Vec<u8> {
         ..TapeSettings::default()
     };
     let recording = tape::record(bytes, &settings);
-    let samples = recording.samples().iter();
+    let samples = recording.samples();
     samples
+        .iter()
         .flat_map(|v| ((v * 32_768.0).round() as i16).to_le_bytes())
         .collect()
 }

@@ -30,7 +30,8 @@ fn worn(settings: &TapeSettings) -> Recording {
         },
     );
     let noise = noise(tape.samples().len());
-    let samples = tape.samples().iter().zip(noise);
+    let samples = tape.samples();
+    let samples = samples.iter().zip(noise);
     let samples = samples.map(|(v, n)| v + 0.04 * n + 0.2).collect();
     Recording::new(samples, tape.rate_hz())
 }
@@ -45,7 +46,7 @@ fn compare(bench: &Bench) {
     let traces = Chain::read(bench, &recording);
 
     let folder = Folder::new();
-    folder.put_samples("x.f32", recording.samples());
+    folder.put_samples("x.f32", &recording.samples());
     folder.run(
         "chain.py",
         &[

@@ -48,7 +48,7 @@ fn tones_are_filtered_alike() {
         };
         let tape = tape::record(b"tide", &settings);
         for (high_pass_hz, low_pass_hz) in CORNERS_HZ {
-            compare(tape.samples(), sample_rate_hz, high_pass_hz, low_pass_hz);
+            compare(&tape.samples(), sample_rate_hz, high_pass_hz, low_pass_hz);
         }
     }
 }

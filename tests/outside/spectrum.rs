@@ -2,6 +2,7 @@
 
 use crate::python::{Bench, greatest_difference, noise};
 use pulsewright::settings::TapeSettings;
+use pulsewright::signal::Recording;
 use pulsewright::study::spectrum;
 use pulsewright::tape;
 
@@ -10,7 +11,8 @@ fn both(samples: &[f32], rate_hz: u32) -> (Vec<f64>, Vec<f64>) {
     let bench = Bench::new();
     bench.put_samples("x.f32", samples);
     bench.run("spectrum.py", &[f64::from(rate_hz)]);
-    let ours = spectrum(samples, rate_hz).unwrap();
+    let recording = Recording::new(samples.to_vec(), rate_hz);
+    let ours = spectrum(&recording, 0..samples.len()).unwrap();
     (ours.levels_db, bench.numbers("levels.f64"))
 }
 

@@ -8,7 +8,7 @@ use pulsewright::tape;
 fn measured(bytes: &[u8], settings: &TapeSettings) -> (f64, f64) {
     let tape = tape::record(bytes, settings);
     let bench = Bench::new();
-    bench.put_samples("x.f32", tape.samples());
+    bench.put_samples("x.f32", &tape.samples());
     bench.run("tones.py", &[f64::from(tape.rate_hz())]);
     let tone = bench.numbers("tone.f64");
     (tone[0], tone[1])

@@ -115,10 +115,11 @@ fn inverted_sense_turns_the_finished_tape_over() {
         wear(w);
         w.sense = Sense::Inverted;
     });
-    let pairs = upright.recording.samples().iter();
+    let samples = upright.recording.samples();
+    let pairs = samples.iter();
     assert!(
         pairs
-            .zip(inverted.recording.samples())
+            .zip(&*inverted.recording.samples())
             .all(|(a, b)| *a == -b)
     );
 }

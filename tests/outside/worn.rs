@@ -46,9 +46,9 @@ pub fn measured_against(
     arguments: &[f64],
 ) -> Vec<f64> {
     let bench = Bench::new();
-    bench.put_samples("x.f32", tape.recording.samples());
+    bench.put_samples("x.f32", &tape.recording.samples());
     if let Some(clean) = clean {
-        bench.put_samples("clean.f32", clean.recording.samples());
+        bench.put_samples("clean.f32", &clean.recording.samples());
     }
     let rate_hz = f64::from(tape.recording.rate_hz());
     bench.run(script, &[&[rate_hz], arguments].concat());

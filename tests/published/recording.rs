@@ -23,7 +23,7 @@ struct Run {
 fn rising_crossings_s(recording: &Recording) -> Vec<f64> {
     // A square wave begins high: what comes before it is the low half of a cycle.
     let mut samples = vec![-TapeSettings::default().level_v as f32];
-    samples.extend(recording.samples());
+    samples.extend(&*recording.samples());
     let pairs = samples.windows(2).enumerate();
     pairs
         .filter(|(_, pair)| pair[0] <= 0.0 && pair[1] > 0.0)

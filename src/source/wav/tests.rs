@@ -140,7 +140,7 @@ fn extensible_24_bits_in_32() {
     body.extend([0x80, 0, 0, 0xAA, 0, 0x38, 0x9B, 0x71]);
     let data = chunk(b"data", &[0, 0, 0, 0x40, 0, 0, 0, 0xC0]);
     let opened = read(file(b"RIFF", &[chunk(b"fmt ", &body), data]));
-    assert_eq!(opened.recording.samples(), [0.5, -0.5]);
+    assert_eq!(*opened.recording.samples(), [0.5, -0.5]);
     assert_eq!(opened.about.format, "WAV, 32-bit integer, 24 bits used");
     assert_eq!((opened.about.rate_hz, opened.about.channels), (96_000, 1));
 }
@@ -175,7 +175,7 @@ fn full_scale_and_channel_are_those_of_the_settings() {
             full_scale_v: 2.0,
         };
         let opened = read_all(bytes.clone(), "tide.wav", &settings).unwrap();
-        assert_eq!(opened.recording.samples(), volts, "{channel:?}");
+        assert_eq!(*opened.recording.samples(), volts, "{channel:?}");
     }
     let third = SourceSettings {
         channel: Channel::One(3),
@@ -282,7 +282,7 @@ fn clipping_is_seen_at_every_full_scale() {
                 ..SourceSettings::default()
             };
             let opened = read_all(bytes.clone(), "tide.wav", &settings).unwrap();
-            let levels = Levels::of(opened.recording.samples(), 8000, opened.about.clip_v);
+            let levels = Levels::of_recording(&opened.recording, opened.about.clip_v);
             assert_eq!(levels.clipped, 6, "format {tag} at {full_scale_mv} mV");
         }
     }

@@ -16,9 +16,6 @@ use crate::settings::{Bench, Knob, SourceSettings};
 use crate::signal::{Levels, Recording, Traces};
 use std::ops::Range;
 
-/// Samples that go through the chain between two looks at whether the work is still wanted.
-const PIECE: usize = 1 << 18;
-
 /// A change of settings that has been applied to the whole recording and reads it better.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Advice {
@@ -89,9 +86,9 @@ impl Reread for InMemory<'_> {
         source: &SourceSettings,
         stretches: &[Range<u64>],
     ) -> Option<Vec<Vec<f32>>> {
-        let all = self.recording.samples();
-        let index = |at: u64| usize::try_from(at).map_or(all.len(), |i| i.min(all.len()));
-        let cut = |s: &Range<u64>| all[index(s.start)..index(s.end)].to_vec();
+        let index = |at: u64| usize::try_from(at).unwrap_or(usize::MAX);
+        let numbers = |s: &Range<u64>| index(s.start)..index(s.end);
+        let cut = |s| self.recording.stretch(numbers(s)).into_owned();
         (*source == self.source).then(|| stretches.iter().map(cut).collect())
     }
 
@@ -100,7 +97,8 @@ impl Reread for InMemory<'_> {
             return None;
         }
         let mut chain = crate::signal::Chain::new(bench, self.recording.rate_hz());
-        for piece in self.recording.samples().chunks(PIECE) {
+        let mut samples = self.recording.all();
+        while let Some(piece) = samples.read() {
             if self.is_cancelled() {
                 return None;
             }

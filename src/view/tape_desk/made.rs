@@ -17,7 +17,7 @@ pub fn as_document(tape: &Tape, bench: &Bench) -> Document {
         format: "from the tape maker".into(),
         channels: 1,
         rate_hz: recording.rate_hz(),
-        frames: recording.samples().len() as u64,
+        frames: recording.len() as u64,
         clip_v: Levels::clip_v(bench.source.full_scale_v),
         gaps: Default::default(),
         notes: Vec::new(),

@@ -191,7 +191,7 @@ fn make_preview(request: Request, outbox: &Outbox<'_, Shown>) {
     let tape = make(&content, &bench.tape, &bench.wear);
     outbox.send(Shown {
         length_s: made_length_s(&whole.0, &whole.1.tape, &whole.1.wear),
-        peaks: Peaks::of(tape.recording.samples()),
+        peaks: Peaks::of(tape.recording.kept().1),
         traces: Chain::read(&bench, &tape.recording),
         tape,
         bench,
