@@ -159,17 +159,20 @@ const RULE: [(f64, f64); 5] = [
     (0.538_469_310_105_683_1, 0.478_628_670_499_366_5),
     (0.906_179_845_938_664, 0.236_926_885_056_189_1),
 ];
-/// Parts into which the interval is cut for that.
-const PARTS: usize = 16;
+/// Time constants that a part of the interval may last for that to be exact.
+const PART: f64 = 2.5;
 /// After so many time constants nothing is left.
 const OVER: f64 = 40.0;
 
 /// The integral of the response over a sample interval for each of the samples around, whose part
 /// in the curve at a distance is `curve`. Together they charge the capacitor to a steady input.
 fn weights(per_sample: f64, half_width: usize, curve: impl Fn(f64) -> f64) -> Vec<f64> {
-    let part = (OVER / per_sample).min(1.0) / PARTS as f64;
+    let until = (OVER / per_sample).min(1.0);
+    // The curve alone wants two parts.
+    let parts = 2.0 + (until * per_sample / PART).ceil();
+    let part = until / parts;
     let mut weights = vec![0.0; 2 * half_width];
-    for i in 0..PARTS {
+    for i in 0..parts as usize {
         for (node, share) in RULE {
             let before = (i as f64 + 0.5 * (node + 1.0)) * part;
             let response = share * (-per_sample * before).exp();
