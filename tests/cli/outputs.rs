@@ -329,10 +329,10 @@ mod unix {
     #[test]
     fn a_slow_reader_of_a_pipe_gets_everything() {
         let desk = Desk::with_log();
-        pipe(&desk, "p.png");
-        let args = ["picture", "log.wav", "--scale", "2", "--out"];
-        let draw = |out| desk.run(&[&args[..], &[out]].concat());
-        let path = desk.path("p.png");
+        pipe(&desk, "p.csv");
+        let args = ["traces", "log.wav", "--out"];
+        let trace = |out| desk.run(&[&args[..], &[out]].concat());
+        let path = desk.path("p.csv");
         let reader = std::thread::spawn(move || {
             let mut pipe = fs::File::open(path).unwrap();
             std::thread::sleep(std::time::Duration::from_millis(100));
@@ -340,11 +340,11 @@ mod unix {
             std::io::Read::read_to_end(&mut pipe, &mut bytes).unwrap();
             bytes
         });
-        assert_eq!(draw("p.png").code, 0);
-        assert_eq!(draw("q.png").code, 0);
+        assert_eq!(trace("p.csv").code, 0);
+        assert_eq!(trace("q.csv").code, 0);
         let read = reader.join().unwrap();
         assert!(read.len() > 65_536);
-        assert!(read == fs::read(desk.path("q.png")).unwrap());
+        assert!(read == fs::read(desk.path("q.csv")).unwrap());
     }
 
     /// A recording and its truth are one thing: on a disk that is too small for the new ones, the
