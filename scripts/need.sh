@@ -101,7 +101,9 @@ install() {
         --no-install-recommends "$@" >/dev/null || fail "the installation failed; mend it with: $what"
 }
 
-cd "$(dirname "$0")/.."
+# An exported CDPATH would send it elsewhere, and make cd print where.
+unset CDPATH
+cd -- "$(dirname -- "$0")/.."
 for group in "$@"; do
     case $group in
     rust | window | test | check | bench) "need_$group" ;;

@@ -3,8 +3,8 @@
 //!
 //! A file that cannot be read is never written over: [`Store::set_aside`] renames it first.
 
-use crate::export::{reason, save};
-use crate::source::read_found_text;
+use crate::export::save;
+use crate::source::{read_found_text, reason};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -93,7 +93,8 @@ impl Store {
                 "There is a bench '{to}' already; choose another name."
             ));
         }
-        fs::rename(&old, &new).map_err(|e| format!("The bench '{from}' could not be renamed: {e}."))
+        fs::rename(&old, &new)
+            .map_err(|e| format!("The bench '{from}' could not be renamed: {}.", reason(&e)))
     }
 
     /// Deletes a bench.
@@ -102,7 +103,7 @@ impl Store {
     /// A sentence, where the file cannot be removed.
     pub fn delete_bench(&self, name: &str) -> Result<(), String> {
         fs::remove_file(self.bench_path(name)?)
-            .map_err(|e| format!("The bench '{name}' could not be deleted: {e}."))
+            .map_err(|e| format!("The bench '{name}' could not be deleted: {}.", reason(&e)))
     }
 
     /// The content of a file of the store; `None` where there is no such file.
@@ -174,7 +175,7 @@ impl Store {
             .find(|p| !is_taken(p))
             .expect("a free name comes in time");
         fs::rename(&path, &aside)
-            .map_err(|e| format!("{} could not be renamed: {e}.", path.display()))?;
+            .map_err(|e| format!("{} could not be renamed: {}.", path.display(), reason(&e)))?;
         Ok(aside)
     }
 }
@@ -200,7 +201,7 @@ pub fn write_text(path: &Path, text: &str) -> Result<(), String> {
     }
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder)
-            .map_err(|e| format!("{} could not be made: {e}.", folder.display()))?;
+            .map_err(|e| format!("{} could not be made: {}.", folder.display(), reason(&e)))?;
     }
     save(path, text.as_bytes()).map_err(|e| e.to_string())
 }

@@ -2,9 +2,8 @@
 
 use super::args;
 use super::failure::Failure;
-use crate::export::reason;
 use crate::settings::{Bench, KNOBS, Kind, Knob, PRESETS, Preset, STAGES, read_bench_over};
-use crate::source;
+use crate::source::{self, reason};
 use clap::builder::{PossibleValue, PossibleValuesParser, StringValueParser, TypedValueParser};
 use clap::{Arg, ArgMatches, Command};
 use std::ffi::OsStr;

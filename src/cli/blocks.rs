@@ -1,8 +1,8 @@
 //! A file for each block of a recording.
 
 use super::{Failure, input, output};
-use crate::export;
 use crate::signal::Character;
+use crate::source::reason;
 use crate::study;
 use crate::units;
 use std::ffi::{OsStr, OsString};
@@ -24,7 +24,7 @@ impl<'a> Folder<'a> {
             Err(e) => Err(Failure::Failed(format!(
                 "The folder {} cannot be made: {}.",
                 path.display(),
-                export::reason(&e)
+                reason(&e)
             ))),
         }
     }
@@ -76,7 +76,7 @@ pub(super) fn refuse_old_blocks(folder: &Path, recordings: &[&Path]) -> Result<(
             return Err(Failure::Failed(format!(
                 "{} cannot take the blocks: {}.",
                 folder.display(),
-                export::reason(&e)
+                reason(&e)
             )));
         }
     };

@@ -21,5 +21,5 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     if let Some(&shell) = matches.get_one::<Shell>("shell") {
         generate(shell, &mut args::program(), "pulsewright", &mut script);
     }
-    output::print(&script)
+    output::print_bytes(&script)
 }

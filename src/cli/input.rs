@@ -2,9 +2,8 @@
 
 use super::Failure;
 use super::progress::Progress;
-use crate::export::reason;
 use crate::settings::SourceSettings;
-use crate::source::{self, Opened, Origin};
+use crate::source::{self, Opened, Origin, reason};
 use std::fs::File;
 use std::io;
 use std::ops::ControlFlow;

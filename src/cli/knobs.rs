@@ -9,7 +9,7 @@ pub(super) fn command() -> Command {
 }
 
 pub(super) fn run(_: &ArgMatches) -> Result<(), Failure> {
-    output::print(text().as_bytes())
+    output::print(&text())
 }
 
 fn text() -> String {

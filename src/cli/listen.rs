@@ -61,7 +61,7 @@ pub(super) fn command() -> Command {
 
 pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     if matches.get_flag("list") {
-        return output::print(sound::list().as_bytes());
+        return output::print(&sound::list());
     }
     let out = matches.get_one::<PathBuf>("out").cloned();
     let out = out.unwrap_or_else(|| PathBuf::from(default_name()));
@@ -117,7 +117,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     if let Some(out) = bytes.filter(|_| !raw) {
         outputs.save(&[(out, text.bytes())])?;
     }
-    output::tell(&summary(&report, &capture.status(), text.faults()));
+    output::tell_all(&summary(&report, &capture.status(), text.faults()));
     match report.end.as_ref().and_then(End::failure) {
         Some(why) => Err(Failure::Failed(why.to_owned())),
         None => Ok(()),

@@ -1,10 +1,10 @@
 //! What `listen` shows: text on standard output, a line of status and a summary on standard error.
 
 use super::Failure;
-use crate::export;
+use super::output::Passing;
 use crate::live::{self, Report};
 use crate::signal::Character;
-use crate::source::report_path;
+use crate::source::{reason, report_path};
 use crate::units::{self, Unit};
 use std::io::{self, IsTerminal, Write};
 use std::time::{Duration, Instant};
@@ -111,7 +111,7 @@ impl Text {
             Err(e) => {
                 return Err(Failure::Failed(format!(
                     "Standard output cannot be written: {}.",
-                    export::reason(&e)
+                    reason(&e)
                 )));
             }
             Ok(()) => {}
@@ -122,35 +122,27 @@ impl Text {
 
 /// A line of status on standard error, where that is a terminal.
 pub(super) struct Status {
-    watched: bool,
-    shown: bool,
+    line: Passing,
     next: Instant,
 }
 
 impl Status {
     pub fn new() -> Self {
         Self {
-            watched: io::stderr().is_terminal(),
-            shown: false,
+            line: Passing::new(),
             next: Instant::now(),
         }
     }
 
     pub fn show(&mut self, status: &live::Status) {
-        if !self.watched || Instant::now() < self.next {
-            return;
+        if self.line.is_watched() && Instant::now() >= self.next {
+            self.next = Instant::now() + STATUS;
+            self.line.show(&line(status));
         }
-        self.next = Instant::now() + STATUS;
-        self.shown = true;
-        let line = line(status);
-        let _ = write!(io::stderr(), "\r\x1b[K{line}");
     }
 
     pub fn wipe(&mut self) {
-        if std::mem::take(&mut self.shown) {
-            // Back to the first column, and erase to the end of the line (ECMA-48, EL).
-            let _ = write!(io::stderr(), "\r\x1b[K");
-        }
+        self.line.wipe();
     }
 }
 
@@ -178,7 +170,7 @@ fn line(status: &live::Status) -> String {
 }
 
 /// What there is to say about a capture that is over.
-pub(super) fn summary(report: &Report, status: &live::Status, faults: [usize; 3]) -> String {
+pub(super) fn summary(report: &Report, status: &live::Status, faults: [usize; 3]) -> Vec<String> {
     let counted = units::counted;
     let [framing, parity, breaks] = faults;
     let files: Vec<_> = report
@@ -222,7 +214,7 @@ pub(super) fn summary(report: &Report, status: &live::Status, faults: [usize; 3]
             )
         }
     });
-    lines.join("\n")
+    lines
 }
 
 #[cfg(test)]

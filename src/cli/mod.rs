@@ -37,6 +37,7 @@ mod tape_content;
 mod time;
 mod traces;
 mod view;
+mod visible;
 
 use clap::{ArgMatches, Command};
 use failure::Failure;
@@ -91,7 +92,7 @@ fn run(args: Vec<OsString>) -> Result<(), Failure> {
         Ok(matches) => matches,
         Err(e) if e.use_stderr() => return Err(refusal::refusal(&args, &e)),
         // What was asked for is the help or the version.
-        Err(e) => return output::print(e.render().to_string().as_bytes()),
+        Err(e) => return output::print(&e.render().to_string()),
     };
     let Some((name, matches)) = matches.subcommand() else {
         return view::run(&matches);

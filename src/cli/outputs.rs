@@ -161,7 +161,7 @@ impl<'a> Outputs<'a> {
             batch.add(path, bytes)?;
         }
         for (_, bytes) in printed {
-            output::print(bytes)?;
+            output::print_bytes(bytes)?;
         }
         Ok(batch.commit()?)
     }

@@ -69,7 +69,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
             ));
         }
     };
-    output::print(text.as_bytes())
+    output::print(&text)
 }
 
 /// A table under a heading, a row a part type.

@@ -1,19 +1,16 @@
 //! A line of progress for a person who waits.
 
-use std::io::{self, IsTerminal, Write};
+use super::output::Passing;
 use std::time::{Duration, Instant};
 
 /// Work that takes less than this shows no progress.
 const PATIENCE: Duration = Duration::from_millis(500);
 
-/// Back to the first column, and erase to the end of the line (ECMA-48, EL).
-const WIPE: &str = "\r\x1b[K";
-
 /// Progress of one piece of work, shown on standard error where that is a terminal, and wiped
 /// away at the end.
 pub(super) struct Progress {
     began: Instant,
-    watched: bool,
+    line: Passing,
     shown: Option<(String, u8)>,
 }
 
@@ -22,7 +19,7 @@ impl Progress {
     pub fn begin() -> Self {
         Self {
             began: Instant::now(),
-            watched: io::stderr().is_terminal(),
+            line: Passing::new(),
             shown: None,
         }
     }
@@ -30,7 +27,7 @@ impl Progress {
     /// A part between 0 and 1 of `what` is done.
     pub fn show(&mut self, what: &str, part: f32) {
         let percent = (part.clamp(0.0, 1.0) * 100.0) as u8;
-        if !self.watched || self.began.elapsed() < PATIENCE {
+        if !self.line.is_watched() || self.began.elapsed() < PATIENCE {
             return;
         }
         if self
@@ -41,14 +38,12 @@ impl Progress {
             return;
         }
         self.shown = Some((what.to_owned(), percent));
-        let _ = write!(io::stderr(), "{WIPE}{what} {percent:3} %");
+        self.line.show(&format!("{what} {percent:3} %"));
     }
 }
 
 impl Drop for Progress {
     fn drop(&mut self) {
-        if self.shown.is_some() {
-            let _ = write!(io::stderr(), "{WIPE}");
-        }
+        self.line.wipe();
     }
 }

@@ -4,6 +4,7 @@ use super::bench::{bench, with_bench};
 use super::decode::Decoded;
 use super::outputs::{self, Outputs};
 use super::stretch::{self, Stretch};
+use super::visible::visible;
 use super::{Failure, args, blocks, input, output, summary};
 use crate::export;
 use crate::settings::{Bench, Knob};
@@ -139,11 +140,13 @@ impl<'a> Wanted<'a> {
     fn read_several(&mut self) -> Result<(), Failure> {
         let (mut failed, mut begun) = (0, false);
         for file in self.files.clone() {
+            let name = file.to_string_lossy();
+            let name = visible(&name);
             let head = match (self.json, begun) {
                 (true, false) => "[\n".into(),
                 (true, true) => ",\n".into(),
-                (false, false) => format!("{}:\n", file.display()),
-                (false, true) => format!("\n{}:\n", file.display()),
+                (false, false) => format!("{name}:\n"),
+                (false, true) => format!("\n{name}:\n"),
             };
             match self.read(file, &head) {
                 Ok(()) => begun = true,
@@ -152,14 +155,14 @@ impl<'a> Wanted<'a> {
                     output::tell(&format!("pulsewright: {failure}"));
                     if self.json {
                         let entry = export::json_unread(file, &failure.to_string());
-                        output::print((head + &entry).as_bytes())?;
+                        output::print(&(head + &entry))?;
                         begun = true;
                     }
                 }
             }
         }
         if self.json {
-            output::print(b"]\n")?;
+            output::print("]\n")?;
         }
         match failed {
             0 => Ok(()),
@@ -179,13 +182,13 @@ impl<'a> Wanted<'a> {
         let advice = decoded.advice();
         if self.json {
             let json = export::json(&reading, &advice);
-            return output::print((head.to_owned() + &json).as_bytes());
+            return output::print(&(head.to_owned() + &json));
         }
         if !self.outputs.is_standard_output_taken() {
             let listing = export::listing(&traces.characters);
-            output::print((head.to_owned() + &listing).as_bytes())?;
+            output::print(&(head.to_owned() + &listing))?;
         }
-        output::tell(&summary::of_reading(
+        output::tell_all(&summary::of_reading(
             &reading,
             &advice,
             !self.stretch.is_all(),

@@ -64,9 +64,9 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         }
     };
     if matches.get_flag("json") {
-        output::print(export::score(&score, &part).as_bytes())?;
+        output::print(&export::score(&score, &part))?;
     } else {
-        output::print(text(&score, &part).as_bytes())?;
+        output::print(&text(&score, &part))?;
     }
     match score.is_perfect() {
         true => Ok(()),

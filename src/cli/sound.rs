@@ -74,6 +74,6 @@ pub(super) fn interrupts() -> Result<Receiver<()>, Failure> {
     let heard = ctrlc::set_handler(move || {
         let _ = tell.send(());
     });
-    heard.map_err(|e| Failure::Failed(format!("Ctrl-C cannot be listened for: {e}.")))?;
+    heard.map_err(|_| Failure::Failed("The system does not say when Ctrl-C is pressed.".into()))?;
     Ok(told)
 }

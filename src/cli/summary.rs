@@ -5,7 +5,7 @@ use crate::study::{self, Advice};
 use crate::units::{self, Unit};
 
 /// All there is to say; of a `part` of the recording, with a word on what is about the whole.
-pub(super) fn of_reading(reading: &Reading<'_>, advice: &[Advice], part: bool) -> String {
+pub(super) fn of_reading(reading: &Reading<'_>, advice: &[Advice], part: bool) -> Vec<String> {
     let (about, levels) = (reading.about, reading.levels);
     let volts = |v| units::show_digits(v, Unit::Volts, 3);
     let whole = if part { " (whole recording)" } else { "" };
@@ -38,7 +38,7 @@ pub(super) fn of_reading(reading: &Reading<'_>, advice: &[Advice], part: bool) -
     lines.extend(counts(&Summary::of(reading.traces), blocks));
     lines.extend(advice.iter().map(|a| format!("hint{whole}: {}", a.says)));
     lines.extend(about.notes.iter().map(|note| format!("note: {note}")));
-    lines.join("\n")
+    lines
 }
 
 /// Characters, faults and margins.

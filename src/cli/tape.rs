@@ -63,7 +63,7 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
             .flatten()
             .collect::<Vec<_>>(),
     )?;
-    output::tell(&summary(&tape, &bench));
+    output::tell_all(&summary(&tape, &bench));
     if let Some(rounded) = tape::rounding_note(&content, &bench.tape) {
         output::tell(&format!("note: {rounded}"));
     }
@@ -80,7 +80,7 @@ fn truth_path(matches: &ArgMatches, out: &Path, bench: &Bench) -> Option<PathBuf
 }
 
 /// What there is to say about a tape, for people.
-fn summary(tape: &Tape, bench: &Bench) -> String {
+fn summary(tape: &Tape, bench: &Bench) -> Vec<String> {
     let (recording, applied) = (&tape.recording, &tape.truth.applied);
     let decibels = |v: f64| units::show_digits(v, Unit::Decibels, 4);
     let full_scale_db = 20.0 * (bench.tape.level_v / bench.source.full_scale_v).log10();
@@ -110,7 +110,7 @@ fn summary(tape: &Tape, bench: &Bench) -> String {
         lines.push(format!("Eb/N0 of the white noise: {}", decibels(eb_n0_db)));
     }
     lines.extend(without_effect(bench));
-    lines.join("\n")
+    lines
 }
 
 /// Says which knobs of wear were turned and do nothing.

@@ -20,7 +20,7 @@ pub use json::{Reading, json, json_unread};
 pub use listing::{listing, sign};
 pub use png::{Pixels, pixels, png};
 pub use records::{intel_hex, parse_address, s_records};
-pub use save::{Batch, Identity, identity, is_stream, reason, save, would_replace};
+pub use save::{Batch, Identity, identity, is_stream, save, would_replace};
 pub use score::score;
 pub use summary::Summary;
 pub use svg::svg;

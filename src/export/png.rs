@@ -49,7 +49,7 @@ pub fn pixels(list: &DisplayList, theme: Theme, scale: f32) -> Result<Pixels, St
 pub fn png(list: &DisplayList, theme: Theme, scale: f32) -> Result<Vec<u8>, String> {
     draw(list, theme, scale)?
         .encode_png()
-        .map_err(|e| format!("The picture could not be written: {e}."))
+        .map_err(|_| "There is no memory to write the picture in.".into())
 }
 
 fn draw(list: &DisplayList, theme: Theme, scale: f32) -> Result<tiny_skia::Pixmap, String> {
@@ -64,7 +64,7 @@ fn draw(list: &DisplayList, theme: Theme, scale: f32) -> Result<tiny_skia::Pixma
         ..Default::default()
     };
     let tree = usvg::Tree::from_str(&svg(list, theme), &options)
-        .map_err(|e| format!("The picture could not be drawn: {e}."))?;
+        .map_err(|_| "The picture could not be drawn; choose another size.".to_owned())?;
     let mut pixels = tiny_skia::Pixmap::new(w as u32, h as u32)
         .ok_or_else(|| format!("There is no memory for a picture of {w} by {h} pixels."))?;
     let transform = tiny_skia::Transform::from_scale(scale, scale);

@@ -2,6 +2,7 @@
 
 use super::knob_values::Knobs;
 use crate::settings::Bench;
+use crate::source::json_reason;
 use crate::tape::wear::Noise;
 use crate::tape::{Tape, TrueCharacter};
 use serde::{Deserialize, Serialize};
@@ -57,7 +58,7 @@ pub fn truth(tape: &Tape) -> String {
 /// # Errors
 /// The end of a sentence that says what does not fit.
 pub fn read_truth(json: &str) -> Result<Vec<TrueCharacter>, String> {
-    let truth: Characters = serde_json::from_str(json).map_err(|e| e.to_string())?;
+    let truth: Characters = serde_json::from_str(json).map_err(|e| json_reason(&e))?;
     let characters = truth.characters.into_iter().map(|row| TrueCharacter {
         at_s: row.at_s,
         value: row.value,

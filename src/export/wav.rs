@@ -39,7 +39,7 @@ pub fn wav_as(recording: &Recording, full_scale_v: f64, format: Format) -> Resul
             SampleFormat::Int
         },
     };
-    let failed = |e: hound::Error| format!("The WAV file could not be written: {e}.");
+    let failed = |_: hound::Error| "There is no memory to write the WAV file in.".to_owned();
     let mut file = Cursor::new(Vec::new());
     let mut writer = WavWriter::new(&mut file, spec).map_err(failed)?;
     let most = f64::from(1u32 << (format.bits() - 1));

@@ -7,6 +7,7 @@ use super::tail::Recent;
 use super::{End, Feed, Format, Meter, Report, patience, stream};
 use crate::settings::{Bench, Channel};
 use crate::signal::{Character, Gap, Recording};
+use crate::source::reason;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
@@ -205,7 +206,7 @@ impl Capture {
         std::thread::Builder::new()
             .name("capture".into())
             .spawn(move || consumer.run(held))
-            .map_err(|e| format!("The system gives no thread: {e}."))?;
+            .map_err(|e| format!("The system gives no thread: {}.", reason(&e)))?;
         Ok(Self { shared, events })
     }
 

@@ -6,7 +6,7 @@
 
 use super::{Format, Report};
 use crate::export::{self, Batch};
-use crate::source::{Sample, report_path};
+use crate::source::{self, Sample, report_path};
 use std::fs::{File, OpenOptions};
 use std::io::{self, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
@@ -174,7 +174,7 @@ impl Drop for Keeper {
 }
 
 fn failed(path: &Path, e: &io::Error) -> String {
-    let (path, reason) = (path.display(), export::reason(e));
+    let (path, reason) = (path.display(), source::reason(e));
     format!("{path} cannot be written on: {reason}. What came before is kept in it.")
 }
 

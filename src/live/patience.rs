@@ -1,5 +1,6 @@
 //! Waiting with a deadline: a sound server that hangs must hang nothing else.
 
+use crate::source::reason;
 use std::sync::mpsc::{self, RecvTimeoutError, Sender};
 use std::thread;
 use std::time::Duration;
@@ -67,7 +68,7 @@ fn spawn(work: impl FnOnce() + Send + 'static) -> Result<(), String> {
     });
     thread
         .map(drop)
-        .map_err(|e| format!("The system gives no thread: {e}."))
+        .map_err(|e| format!("The system gives no thread: {}.", reason(&e)))
 }
 
 /// Keeps ALSA from writing on standard error what this thread has from it as errors anyway: it

@@ -39,7 +39,7 @@ pub fn read_bench(text: &str) -> Result<Bench, BenchError> {
 ///
 /// # Errors
 /// A sentence that names the first stage, knob or value that does not fit, or the line that is
-/// not TOML.
+/// not understood.
 pub fn read_bench_over(mut bench: Bench, text: &str) -> Result<Bench, BenchError> {
     let table = read_toml(text).map_err(BenchError)?;
     for (stage, knobs) in &table {
@@ -92,7 +92,7 @@ pub(crate) fn read_toml(text: &str) -> Result<toml::Table, String> {
         let line = e.span().map_or(1, |span| {
             1 + text[..span.start.min(text.len())].matches('\n').count()
         });
-        format!("Line {line} is not TOML: {}.", e.message())
+        format!("Line {line} is neither a [section] nor a line like name = \"value\".")
     })
 }
 

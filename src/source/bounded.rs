@@ -23,7 +23,7 @@ pub fn read_at_most(source: impl Read, most_mib: u64) -> io::Result<Vec<u8>> {
 pub fn read_text(path: &Path) -> io::Result<String> {
     let bytes = up_to(File::open(path)?, MOST_TEXT_BYTES)?;
     String::from_utf8(bytes)
-        .map_err(|_| io::Error::new(io::ErrorKind::InvalidData, "it is no text"))
+        .map_err(|_| io::Error::new(io::ErrorKind::InvalidData, "it is not text in UTF-8"))
 }
 
 /// The same for a file that nobody has named, as it lies where the program looks for it; `None`

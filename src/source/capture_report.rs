@@ -1,6 +1,6 @@
 //! The report that lies beside a capture: where samples are missing from its files.
 
-use super::read_found_text;
+use super::{json_reason, read_found_text, reason};
 use crate::signal::Gap;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
@@ -87,9 +87,9 @@ fn read(path: &Path) -> Result<Option<Report>, String> {
     let text = match read_found_text(path) {
         Ok(Some(text)) => Ok(text),
         Ok(None) => return Ok(None),
-        Err(e) => Err(e.to_string()),
+        Err(e) => Err(reason(&e)),
     };
-    let report = text.and_then(|text| serde_json::from_str(&text).map_err(|e| e.to_string()));
+    let report = text.and_then(|text| serde_json::from_str(&text).map_err(|e| json_reason(&e)));
     report.map(Some).map_err(|why| {
         format!(
             "Whether samples are missing is not known: the report {} beside it cannot be read \

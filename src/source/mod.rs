@@ -14,6 +14,7 @@ mod kind;
 mod mix;
 mod origin;
 mod outlet;
+mod reason;
 mod wav;
 
 pub use again::Again;
@@ -24,6 +25,7 @@ pub use interleaved::{Interleaved, Sample};
 pub use kept::{Opened, Progress, open, read_all};
 pub use origin::Origin;
 pub use outlet::{Block, Take};
+pub use reason::{json_reason, reason};
 
 use crate::settings::SourceSettings;
 use crate::signal::Gap;
@@ -116,7 +118,7 @@ fn stream_file(
 ) -> Result<About, Fault> {
     let fault = |e: std::io::Error| match e.kind() {
         std::io::ErrorKind::NotFound => Fault::Missing,
-        _ => Fault::Unreadable(e.to_string()),
+        _ => Fault::Unreadable(reason(&e)),
     };
     let about = std::fs::metadata(path).map_err(fault)?;
     if about.is_dir() {
@@ -142,7 +144,7 @@ fn read(
     if length == 0 {
         return Err(Fault::Empty);
     }
-    let unreadable = |e: std::io::Error| Fault::Unreadable(e.to_string());
+    let unreadable = |e: std::io::Error| Fault::Unreadable(reason(&e));
     let mut head = Vec::new();
     let mut part = source.by_ref().take(kind::HEAD_BYTES);
     part.read_to_end(&mut head).map_err(unreadable)?;

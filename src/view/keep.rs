@@ -7,6 +7,7 @@ use crate::export::{self, Batch, save, truth_beside};
 use crate::picture::{LaneChoice, Marks, PageSpec, Span, Theme, page};
 use crate::settings::Bench;
 use crate::signal::Traces;
+use crate::source::reason;
 use crate::tape::Tape;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
@@ -218,7 +219,7 @@ impl Keeper {
         });
         self.running += 1;
         if let Err(e) = spawned {
-            let failed = Outcome::Failed(format!("Nothing is written: {e}."));
+            let failed = Outcome::Failed(format!("Nothing is written: {}.", reason(&e)));
             let _ = self.sender.send(failed);
         }
     }

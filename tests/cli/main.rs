@@ -15,5 +15,6 @@ mod settings;
 mod several;
 mod stretch;
 mod tape;
+mod terminal;
 mod traces;
 mod usage;

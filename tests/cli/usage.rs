@@ -3,7 +3,7 @@
 use crate::desk::Desk;
 
 /// Words of parsers, which are no sentence's.
-const JARGON: [&str; 12] = [
+pub const JARGON: [&str; 12] = [
     "os error",
     "invalid digit",
     "..=",

@@ -5,6 +5,7 @@ mod stream;
 
 pub use place::{Identity, identity, is_stream, would_replace};
 
+use crate::source::reason;
 use place::{Kind, Place, folder};
 use std::fs;
 use std::io::{self, Write};
@@ -174,17 +175,6 @@ fn builder() -> tempfile::Builder<'static, 'static> {
 
 fn failed(path: &Path, why: &str) -> String {
     format!("{} cannot be written: {why}.", path.display())
-}
-
-/// What the system says about an error, without its number and without the path that a library may
-/// have put before it.
-pub fn reason(error: &io::Error) -> String {
-    let inner = error.get_ref().and_then(|e| e.source());
-    let text = inner.map_or_else(|| error.to_string(), ToString::to_string);
-    match text.split_once(" (os error") {
-        Some((words, _)) => words.to_owned(),
-        None => text,
-    }
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Where a path leads, before anything is written there.
 
-use super::{failed, reason};
+use super::failed;
+use crate::source::reason;
 use std::fs::{self, Metadata, Permissions};
 use std::io;
 use std::path::{Path, PathBuf};

@@ -1,6 +1,6 @@
 //! Bytes to a device or a pipe.
 
-use super::reason;
+use crate::source::reason;
 use std::fs::{File, OpenOptions};
 use std::io::{self, Write};
 use std::path::Path;

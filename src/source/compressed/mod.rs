@@ -8,6 +8,7 @@ mod tape;
 use super::error::Fault;
 use super::kind::Kind;
 use super::outlet::Outlet;
+use super::reason::reason;
 use super::{Found, check_rate};
 use crate::settings::SourceSettings;
 use decoder::Decoder;
@@ -33,9 +34,7 @@ pub(super) fn read(
     let edited_s = (kind == Kind::M4a)
         .then(|| lead_in::by_edit_list(&mut source, length))
         .flatten();
-    source
-        .rewind()
-        .map_err(|e| Fault::Unreadable(e.to_string()))?;
+    source.rewind().map_err(|e| Fault::Unreadable(reason(&e)))?;
     // Where it can, the AIFF reader first looks at what follows the samples, and gives up where
     // the file ends before that.
     let source: Box<dyn MediaSource> = match cut {
@@ -133,11 +132,13 @@ fn codec_name(codec: &CodecInfo) -> String {
 
 fn fault(error: Error, kind: Kind) -> Fault {
     match error {
-        Error::Unsupported(what) => Fault::Encoding(format!("{}: {what}", kind.name())),
+        Error::Unsupported(_) => {
+            Fault::Encoding(format!("{} of a kind not known here", kind.name()))
+        }
         Error::IoError(e) if e.kind() == ErrorKind::UnexpectedEof => {
             Fault::Damaged("it ends before its first sample".to_owned())
         }
-        Error::IoError(e) => Fault::Unreadable(e.to_string()),
-        other => Fault::Damaged(other.to_string()),
+        Error::IoError(e) => Fault::Unreadable(reason(&e)),
+        _ => Fault::Damaged("what stands before its samples makes no sense".to_owned()),
     }
 }

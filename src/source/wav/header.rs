@@ -6,6 +6,7 @@
 
 use super::format::{self, Format};
 use crate::source::error::Fault;
+use crate::source::reason;
 use std::io::{Read, Seek, SeekFrom};
 
 /// More chunks than any recorder writes: a file of zeros would else be walked to its end.
@@ -107,7 +108,7 @@ impl<S: Read + Seek> Walk<'_, S> {
     /// Up to `count` bytes from `at`: fewer at the end of the file.
     fn bytes(&mut self, at: u64, count: u64) -> Result<Vec<u8>, Fault> {
         let mut bytes = Vec::new();
-        let fault = |e: std::io::Error| Fault::Unreadable(e.to_string());
+        let fault = |e: std::io::Error| Fault::Unreadable(reason(&e));
         self.source.seek(SeekFrom::Start(at)).map_err(fault)?;
         let mut part = self.source.by_ref().take(count);
         part.read_to_end(&mut bytes).map_err(fault)?;

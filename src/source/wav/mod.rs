@@ -13,6 +13,7 @@ pub(super) use samples::Encoding;
 use super::error::Fault;
 use super::mix::Mix;
 use super::outlet::{Coming, Outlet};
+use super::reason::reason;
 use super::{Found, check_rate};
 use crate::settings::SourceSettings;
 use std::io::{self, Read, Seek, SeekFrom};
@@ -52,7 +53,7 @@ pub(super) fn read(
         room,
     });
 
-    let unreadable = |e: io::Error| Fault::Unreadable(e.to_string());
+    let unreadable = |e: io::Error| Fault::Unreadable(reason(&e));
     source.seek(SeekFrom::Start(start)).map_err(unreadable)?;
     let mut block = vec![0; frame_bytes * (BLOCK_BYTES / frame_bytes).max(1)];
     let mut samples = Vec::new();
