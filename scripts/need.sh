@@ -68,7 +68,7 @@ need_test() {
     want xvfb has_command Xvfb
     want openbox has_command openbox
     want xdotool has_command xdotool
-    want imagemagick has_command convert
+    want imagemagick has_command import
     # A sound card without a sound card.
     want pulseaudio has_command pulseaudio
     want pulseaudio-utils has_command paplay

@@ -5,7 +5,7 @@ use pulsewright::signal::{Chain, Levels, Recording, Traces};
 use pulsewright::study::{Advice, InMemory, advise};
 use pulsewright::tape::{Content, make};
 
-const TEXT: &[u8] = b"SALTMERE 06:40 3.2 M RISING; 07:10 3.9 M SLACK. INVENTED.";
+const TEXT: &[u8] = b"SALTMERE 06:40 3.2 M (INVENTED)";
 
 fn advice_on(recording: &Recording, bench: &Bench) -> Vec<Advice> {
     let levels = Levels::of_recording(recording, 1.0);
@@ -34,7 +34,7 @@ fn right(traces: &Traces) -> usize {
 /// A tape of the text as made with `recorded`, worn, and what comes of reading it with `bench`.
 fn tried(recorded: &Bench, wear: &WearSettings, bench: &Bench) -> (usize, usize, Vec<Advice>) {
     let mut recorded = *recorded;
-    (recorded.tape.leader_s, recorded.tape.trailer_s) = (1.0, 0.5);
+    (recorded.tape.leader_s, recorded.tape.trailer_s) = (0.5, 0.2);
     let tape = make(&Content::bytes(TEXT), &recorded.tape, wear);
     let before = right(&Chain::read(bench, &tape.recording));
     let advice = advice_on(&tape.recording, bench);
@@ -118,6 +118,12 @@ fn faults() -> Vec<(&'static str, Bench, WearSettings, Bench)> {
             bench(|b| (b.short.width_s, b.long.width_s) = (300e-6, 3e-3)),
         ),
         ("slow tape", plain, wear(|w| w.speed_percent = -7.0), plain),
+        (
+            "very fast tape",
+            plain,
+            wear(|w| w.speed_percent = 10.0),
+            plain,
+        ),
         ("fast tape", plain, wear(|w| w.speed_percent = 8.0), plain),
         ("1200 Bd", bench(|b| b.tape.rate_bd = 1200.0), none, plain),
         (
@@ -166,7 +172,7 @@ fn following_advice_reads_more_and_never_less() {
             missed.push(name);
         }
     }
-    assert!(cured >= 18, "{cured} cured; not: {missed:?}");
+    assert!(cured >= 21, "{cured} cured; not: {missed:?}");
 }
 
 #[test]
@@ -199,12 +205,12 @@ fn no_advice_without_a_tape() {
             .wrapping_add(1442695040888963407);
         (state >> 40) as f32 / (1u64 << 23) as f32 - 1.0
     };
-    let white: Vec<f32> = (0..5 * 44_100).map(|_| noise() * 0.5).collect();
-    let hum = (0..5 * 44_100).map(|i| (i as f32 / 44_100.0 * 50.0 * std::f32::consts::TAU).sin());
+    let white: Vec<f32> = (0..2 * 44_100).map(|_| noise() * 0.5).collect();
+    let hum = (0..2 * 44_100).map(|i| (i as f32 / 44_100.0 * 50.0 * std::f32::consts::TAU).sin());
     for (name, samples) in [
         ("noise", white),
         ("hum", hum.collect()),
-        ("silence", vec![0.0; 5 * 44_100]),
+        ("silence", vec![0.0; 2 * 44_100]),
         ("nothing", Vec::new()),
     ] {
         let advice = advice_on(&Recording::new(samples, 44_100), &Bench::default());

@@ -105,7 +105,8 @@ pub fn between_tones_s(tape: &TapeSettings) -> f64 {
     (tape.mark_hz * tape.space_hz).sqrt().recip()
 }
 
-/// The longest cycle of mark, where the lengths are those of two tones.
+/// A length in the middle between the longest cycle of mark and the shortest of space that were
+/// sampled, where the lengths are those of two tones.
 fn parting_s(lengths_s: &[f64]) -> Option<f64> {
     let mut some_s: Vec<f64> = lengths_s
         .iter()
@@ -119,7 +120,7 @@ fn parting_s(lengths_s: &[f64]) -> Option<f64> {
     let (low, high) = some_s.split_at(two_means(&some_s)?);
     let apart = APART.contains(&(high[high.len() / 2] / low[low.len() / 2]));
     let enough = low.len().min(high.len()) >= LEAST;
-    (apart && enough).then(|| low[low.len() - 1])
+    (apart && enough).then(|| (low[low.len() - 1] * high[0]).sqrt())
 }
 
 /// The middle value; of an even count, the upper one of the two. Changes the order.
@@ -177,6 +178,17 @@ mod tests {
         let heard = tones(&tone, 0..tone.len(), 0.589).heard_hz();
         assert_eq!(heard.len(), 1);
         assert!((heard[0] - 1.0 / 0.417).abs() < 1e-9);
+    }
+
+    /// Cycles whose lengths take turns, as sampling makes them: one in eight is sampled, always the
+    /// shortest.
+    #[test]
+    fn tones_are_told_apart_by_lengths_that_were_not_sampled_too() {
+        let turn = |i: usize| 1.0 + 0.01 * (i % 8) as f64;
+        let some = cycles((0..8 * SAMPLED).map(|i| turn(i) * if i % 48 < 40 { 0.4 } else { 0.8 }));
+        let found = tones(&some, 0..some.len(), 0.589);
+        assert!((found.mark_hz.unwrap() * 0.414 - 1.0).abs() < 0.02);
+        assert!((found.space_hz.unwrap() * 0.828 - 1.0).abs() < 0.02);
     }
 
     #[test]

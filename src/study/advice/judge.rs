@@ -24,7 +24,7 @@ const LEAST_SOUND: usize = 4;
 /// Evidence of a tape: this part of the characters has no fault ...
 const SOUND_PART: f64 = 0.5;
 /// ... and the worth of all characters is this part of their number.
-const WORTH_PART: f64 = 0.3;
+const WORTH_PART: f64 = 0.45;
 
 /// Cycles of the lower tone in a bit, at the least, with room for a wrong speed.
 const CYCLES_A_BIT: f64 = 0.85;
@@ -113,7 +113,14 @@ pub(super) fn is_better(
         && is_a_tape(after, bench_after)
         && (frames_differ(bench_before, bench_after)
             || !is_a_tape(before, bench_before)
+            || (is_whole(&new) && old.least_margin() < CLEAN_MARGIN)
             || kept(before, after) >= KEPT)
+}
+
+/// Whether every character is without a fault and has room: then what another reading made of the
+/// same line was wrong, faults or not.
+fn is_whole(tally: &Tally) -> bool {
+    tally.sound == tally.characters && tally.least_margin() >= 2.0 * CLEAN_MARGIN
 }
 
 /// Whether what was read can hardly be noise.
