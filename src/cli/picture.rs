@@ -69,8 +69,11 @@ pub(super) fn command() -> Command {
                 .value_parser(LaneChoice::parse)
                 .help(format!(
                     "Lanes to draw, of {}; with =N behind one it gets that share of the height \
-                     [default: all, source=2.6, long=1.35, characters=0.9, the others 1]",
-                    Lane::ALL.map(Lane::word).join(",")
+                     [default: {}]",
+                    Lane::ALL.map(Lane::word).join(","),
+                    Lane::ALL
+                        .map(|l| format!("{}={}", l.word(), l.share()))
+                        .join(",")
                 )),
         )
         .arg(

@@ -1,6 +1,7 @@
 //! Traces and characters as one table of comma-separated values.
 
-use super::events::{TRACE_NAMES, What, events, two_level};
+use super::events::{What, events, trace_names};
+use crate::picture::Lane;
 use crate::signal::Traces;
 use std::fmt::Write;
 
@@ -21,15 +22,11 @@ use std::fmt::Write;
 /// a line feed alone, which line tools prefer.
 pub fn csv(traces: &Traces) -> Vec<u8> {
     let mut table = String::from("time_s,trace,level,value,faults,margin_percent,at_s\n");
+    let names: Vec<_> = trace_names().collect();
     let edge = |table: &mut String, time_s: f64, trace: usize, high: bool| {
-        let _ = writeln!(
-            table,
-            "{time_s},{},{},,,,",
-            TRACE_NAMES[trace],
-            u8::from(high)
-        );
+        let _ = writeln!(table, "{time_s},{},{},,,,", names[trace], u8::from(high));
     };
-    for (trace, edges) in two_level(traces).into_iter().enumerate() {
+    for (trace, edges) in Lane::all_edges(traces).enumerate() {
         edge(&mut table, traces.start_s, trace, edges.starts_high());
     }
     for event in events(traces) {

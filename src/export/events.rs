@@ -1,14 +1,12 @@
 //! The traces and the characters as one list in the order of time, for the exports that need it.
 
+use crate::picture::Lane;
 use crate::signal::{Character, Edges, Traces};
 use std::iter::Peekable;
 
 /// The names of the two-level traces, in signal order.
-pub(super) const TRACE_NAMES: [&str; 3] = ["squarer", "short_one_shot", "long_one_shot"];
-
-/// The two-level traces, in signal order.
-pub(super) fn two_level(traces: &Traces) -> [&Edges; 3] {
-    [&traces.squarer, &traces.short, &traces.long]
+pub(super) fn trace_names() -> impl Iterator<Item = &'static str> {
+    Lane::two_level().map(Lane::file_name)
 }
 
 /// Something that happens at an instant.
@@ -29,29 +27,28 @@ pub(super) struct Event<'a> {
     pub what: What<'a>,
 }
 
-type Lane<'a> = Peekable<Box<dyn Iterator<Item = Event<'a>> + 'a>>;
+type Queue<'a> = Peekable<Box<dyn Iterator<Item = Event<'a>> + 'a>>;
 
 /// Everything that happens, in the order of time; what happens at one instant, in signal order.
 pub(super) fn events(traces: &Traces) -> impl Iterator<Item = Event<'_>> {
-    let mut lanes: Vec<Lane<'_>> = two_level(traces)
-        .into_iter()
+    let mut queues: Vec<Queue<'_>> = Lane::all_edges(traces)
         .enumerate()
-        .map(|(trace, edges)| lane(edge_events(trace, edges)))
+        .map(|(trace, edges)| queue(edge_events(trace, edges)))
         .collect();
-    lanes.push(lane(character_events(&traces.characters)));
+    queues.push(queue(character_events(&traces.characters)));
     std::iter::from_fn(move || {
-        let time_s = |lane: &mut Lane<'_>| lane.peek().map_or(f64::INFINITY, |e| e.time_s);
+        let time_s = |queue: &mut Queue<'_>| queue.peek().map_or(f64::INFINITY, |e| e.time_s);
         let mut first = 0;
-        for i in 1..lanes.len() {
-            if time_s(&mut lanes[i]) < time_s(&mut lanes[first]) {
+        for i in 1..queues.len() {
+            if time_s(&mut queues[i]) < time_s(&mut queues[first]) {
                 first = i;
             }
         }
-        lanes[first].next()
+        queues[first].next()
     })
 }
 
-fn lane<'a>(events: impl Iterator<Item = Event<'a>> + 'a) -> Lane<'a> {
+fn queue<'a>(events: impl Iterator<Item = Event<'a>> + 'a) -> Queue<'a> {
     (Box::new(events) as Box<dyn Iterator<Item = Event<'a>>>).peekable()
 }
 

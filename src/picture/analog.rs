@@ -1,6 +1,6 @@
 //! The source lane: the recording in volts, with the levels at which the squarer changes.
 
-use super::{Anchor, DisplayList, Font, Ink, LaneSheet, Paint, Peaks, Rect, Scene, Span};
+use super::{Anchor, DisplayList, Font, Ink, Lane, LaneSheet, Paint, Peaks, Rect, Scene, Span};
 use crate::signal::{InputNetwork, Samples, Squarer};
 use crate::units::{self, Unit};
 use std::ops::Range;
@@ -61,7 +61,14 @@ impl Stretch<'_> {
     }
 }
 
-pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet: &LaneSheet) {
+/// Draws the recording and what comes to the squarer, with its levels.
+pub(super) fn draw(
+    list: &mut DisplayList,
+    scene: &Scene<'_>,
+    _: Lane,
+    area: Rect,
+    sheet: &LaneSheet,
+) {
     let rate_hz = f64::from(scene.recording.rate_hz());
     let (first, kept) = scene.recording.kept();
     let visible = visible(sheet.span, rate_hz, scene.recording.len());

@@ -1,7 +1,7 @@
 //! The bottom lane, and the bits that belong to it on the long one-shot's lane.
 
 use super::list::MONO_ADVANCE;
-use super::{Anchor, DisplayList, Font, Ink, Item, LaneSheet, Paint, Rect, Scene, Span};
+use super::{Anchor, DisplayList, Font, Ink, Item, Lane, LaneSheet, Paint, Rect, Scene, Span};
 use super::{digital, glyph};
 use crate::settings::Parity;
 use crate::signal::{Character, Faults, partition_near};
@@ -24,8 +24,22 @@ fn bit_width(c: &Character, area: Rect, span: Span) -> f32 {
     (c.instants.bit_s / span.length_s()) as f32 * area.w
 }
 
+/// Draws the line: the long one-shot's trace with the bits that the framer takes from it.
+pub(super) fn draw_line(
+    list: &mut DisplayList,
+    scene: &Scene<'_>,
+    lane: Lane,
+    area: Rect,
+    sheet: &LaneSheet,
+) {
+    draw_cells(list, scene, area, sheet.span);
+    digital::draw(list, scene, lane, area, sheet);
+    draw_values(list, scene, area, sheet.span);
+    draw_instants(list, scene, area, sheet.span);
+}
+
 /// Draws the cells of the bits behind the long one-shot's trace.
-pub(super) fn draw_cells(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
+fn draw_cells(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
     for c in &scene.traces.characters[showing(&scene.traces.characters, span)] {
         let bit = bit_width(c, area, span);
         if bit < 6.0 {
@@ -44,7 +58,7 @@ pub(super) fn draw_cells(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, 
 
 /// Writes the values of the bits over the trace, where there is room; on a ground of their own
 /// where the trace has an edge, which it has in the middle of a bit when the margin is thin.
-pub(super) fn draw_values(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
+fn draw_values(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
     for c in &scene.traces.characters[showing(&scene.traces.characters, span)] {
         let bit = bit_width(c, area, span);
         if bit < 13.0 {
@@ -95,7 +109,7 @@ fn bit_label(scene: &Scene<'_>, c: &Character, i: usize, width: f32) -> String {
 }
 
 /// Draws the sampling instants on the long one-shot's trace.
-pub(super) fn draw_instants(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
+fn draw_instants(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
     let levels = digital::levels(area);
     for c in &scene.traces.characters[showing(&scene.traces.characters, span)] {
         let bit = bit_width(c, area, span);
@@ -129,7 +143,13 @@ fn has_room(shown: &Range<usize>, area: Rect) -> bool {
 
 /// Draws the characters: boxes with value and glyph where there is room, bars where there is
 /// not. A fault shows as a shape at any zoom.
-pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, sheet: &LaneSheet) {
+pub(super) fn draw(
+    list: &mut DisplayList,
+    scene: &Scene<'_>,
+    _: Lane,
+    area: Rect,
+    sheet: &LaneSheet,
+) {
     let span = sheet.span;
     let characters = &scene.traces.characters;
     let shown = showing(characters, span);

@@ -8,7 +8,7 @@ use std::ops::RangeInclusive;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LaneChoice {
     /// Each lane with its share of the height, and whether it is shown.
-    pub lanes: [(Lane, f32, bool); 5],
+    pub lanes: [(Lane, f32, bool); Lane::ALL.len()],
     /// Voltage at the top of the source lane; none for one that suits what is shown.
     pub scale_v: Option<f64>,
 }

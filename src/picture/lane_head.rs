@@ -29,7 +29,7 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, lane: Lane, area: 
     }
     let row = |row: usize| y + 16.0 + row as f32 * 14.0;
     let has_room = |y: f32| y + 6.0 < area.bottom();
-    let notes = notes(scene.bench, lane);
+    let notes = (lane.row().notes)(scene.bench);
     let legend = match lane {
         Lane::Source => analog::legend(scene),
         _ => Vec::new(),
@@ -50,41 +50,48 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, lane: Lane, area: 
     }
 }
 
-/// What stands under a lane's name.
-fn notes(bench: &Bench, lane: Lane) -> Vec<String> {
-    let shown = |id: &str| knob(id).map_or(String::new(), |k| k.show_in(bench));
-    match lane {
-        Lane::Source => {
-            let channel = shown("source-channel");
-            vec![if channel.parse::<u32>().is_ok() {
-                format!("channel {channel}")
-            } else {
-                format!("{channel} of channels")
-            }]
-        }
-        Lane::Squarer => {
-            let volts = |v| units::show_digits(v, Unit::Volts, 3);
-            let s = &bench.squarer;
-            vec![format!(
-                "{} ± {}",
-                volts(s.reference_v),
-                volts(s.hysteresis_v / 2.0)
-            )]
-        }
-        Lane::Short => vec![format!("holds {}", shown("short-width"))],
-        Lane::Long => vec![format!("holds {}", shown("long-width"))],
-        Lane::Characters => {
-            let f = &bench.framer;
-            let parity = match f.parity {
-                Parity::None => "no parity".into(),
-                _ => format!("{} parity", shown("framer-parity")),
-            };
-            vec![
-                format!("{}, {} bits", shown("framer-rate"), f.data_bits),
-                parity,
-            ]
-        }
-    }
+/// The value of a knob, as it is shown.
+fn shown(bench: &Bench, id: &str) -> String {
+    knob(id).map_or(String::new(), |k| k.show_in(bench))
+}
+
+/// Which channel is read.
+pub(super) fn source(bench: &Bench) -> Vec<String> {
+    let channel = shown(bench, "source-channel");
+    vec![if channel.parse::<u32>().is_ok() {
+        format!("channel {channel}")
+    } else {
+        format!("{channel} of channels")
+    }]
+}
+
+/// The squarer's two levels.
+pub(super) fn squarer(bench: &Bench) -> Vec<String> {
+    let volts = |v| units::show_digits(v, Unit::Volts, 3);
+    let s = &bench.squarer;
+    let (reference, half) = (volts(s.reference_v), volts(s.hysteresis_v / 2.0));
+    vec![format!("{reference} ± {half}")]
+}
+
+/// How long the short one-shot holds.
+pub(super) fn short(bench: &Bench) -> Vec<String> {
+    vec![format!("holds {}", shown(bench, "short-width"))]
+}
+
+/// How long the long one-shot holds.
+pub(super) fn long(bench: &Bench) -> Vec<String> {
+    vec![format!("holds {}", shown(bench, "long-width"))]
+}
+
+/// What the framer takes for a character.
+pub(super) fn characters(bench: &Bench) -> Vec<String> {
+    let f = &bench.framer;
+    let parity = match f.parity {
+        Parity::None => "no parity".into(),
+        _ => format!("{} parity", shown(bench, "framer-parity")),
+    };
+    let rate = shown(bench, "framer-rate");
+    vec![format!("{rate}, {} bits", f.data_bits), parity]
 }
 
 #[cfg(test)]

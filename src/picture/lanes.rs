@@ -1,88 +1,9 @@
 //! The lanes on one time axis.
 
-use super::{Anchor, DisplayList, Font, Ink, Peaks, Rect, Span};
-use super::{analog, axis, characters, digital, gaps, lane_head};
+use super::{Anchor, DisplayList, Font, Ink, Lane, Peaks, Rect, Span};
+use super::{axis, gaps, lane_head};
 use crate::settings::Bench;
-use crate::signal::{Edges, Recording, Traces};
-
-/// One of the lanes, from top to bottom in the order in which the signal runs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Lane {
-    /// The recording, before and behind the input network.
-    Source,
-    /// The squarer's output.
-    Squarer,
-    /// The short one-shot's output.
-    Short,
-    /// The long one-shot's output with bits and sampling instants.
-    Long,
-    /// The characters.
-    Characters,
-}
-
-impl Lane {
-    /// Every lane.
-    pub const ALL: [Lane; 5] = [
-        Lane::Source,
-        Lane::Squarer,
-        Lane::Short,
-        Lane::Long,
-        Lane::Characters,
-    ];
-
-    /// The two-level trace that it shows; none for the source and the characters.
-    pub fn edges(self, traces: &Traces) -> Option<&Edges> {
-        match self {
-            Lane::Squarer => Some(&traces.squarer),
-            Lane::Short => Some(&traces.short),
-            Lane::Long => Some(&traces.long),
-            Lane::Source | Lane::Characters => None,
-        }
-    }
-
-    /// The name that it carries.
-    pub fn name(self) -> &'static str {
-        match self {
-            Lane::Source => "Source",
-            Lane::Squarer => "Squarer",
-            Lane::Short => "Short one-shot",
-            Lane::Long => "Long one-shot",
-            Lane::Characters => "Characters",
-        }
-    }
-
-    /// The word for it on the command line.
-    pub fn word(self) -> &'static str {
-        match self {
-            Lane::Source => "source",
-            Lane::Squarer => "squarer",
-            Lane::Short => "short",
-            Lane::Long => "long",
-            Lane::Characters => "characters",
-        }
-    }
-
-    /// The ink of its trace.
-    pub fn ink(self) -> Ink {
-        match self {
-            Lane::Source => Ink::Source,
-            Lane::Squarer => Ink::Squarer,
-            Lane::Short => Ink::Short,
-            Lane::Long => Ink::Long,
-            Lane::Characters => Ink::Character,
-        }
-    }
-
-    /// Its share of the height, where nobody has set another.
-    pub fn share(self) -> f32 {
-        match self {
-            Lane::Source => 2.6,
-            Lane::Squarer | Lane::Short => 1.0,
-            Lane::Long => 1.35,
-            Lane::Characters => 0.9,
-        }
-    }
-}
+use crate::signal::{Recording, Traces};
 
 /// What is shown.
 #[derive(Clone, Copy, Debug)]
@@ -206,17 +127,7 @@ pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
     axis::draw_grid(&mut list, all, counted);
     for (lane, area) in sheet.areas() {
         lane_head::draw(&mut list, scene, lane, area);
-        match lane {
-            Lane::Source => analog::draw(&mut list, scene, area, sheet),
-            Lane::Squarer | Lane::Short => digital::draw(&mut list, scene, lane, area, sheet),
-            Lane::Long => {
-                characters::draw_cells(&mut list, scene, area, sheet.span);
-                digital::draw(&mut list, scene, lane, area, sheet);
-                characters::draw_values(&mut list, scene, area, sheet.span);
-                characters::draw_instants(&mut list, scene, area, sheet.span);
-            }
-            Lane::Characters => characters::draw(&mut list, scene, area, sheet),
-        }
+        (lane.row().near)(&mut list, scene, lane, area, sheet);
         list.line(
             [[0.0, area.bottom()], [area.right(), area.bottom()]],
             Ink::Rule,

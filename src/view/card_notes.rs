@@ -2,6 +2,7 @@
 
 use super::session::Session;
 use super::survey::Survey;
+use crate::picture::Lane;
 use crate::settings::Channel;
 use crate::signal::Levels;
 use crate::study::Pulses;
@@ -21,11 +22,12 @@ pub(super) fn note(stage: &str, session: &Session, survey: Option<&Survey>) -> V
         ("framer", _) => framer_note(session),
         ("squarer", Some(survey)) => {
             let mut phrases = vec![tones_phrase(&survey.tones.heard_hz())];
-            phrases.extend(rate_and_duty(&survey.pulses[0]));
+            let pulses = survey.pulses(Lane::Squarer);
+            phrases.extend(pulses.into_iter().flat_map(rate_and_duty));
             phrases
         }
-        ("short", Some(survey)) => pulses_note(&survey.pulses[1], "high"),
-        ("long", Some(survey)) => pulses_note(&survey.pulses[2], "low"),
+        ("short", Some(survey)) => pulses_note(survey.pulses(Lane::Short), "high"),
+        ("long", Some(survey)) => pulses_note(survey.pulses(Lane::Long), "low"),
         _ => Vec::new(),
     }
 }
@@ -93,7 +95,10 @@ fn rate_and_duty(pulses: &Pulses) -> [String; 2] {
 }
 
 /// The shortest and longest pulse of one level, rate and duty.
-fn pulses_note(pulses: &Pulses, level: &str) -> Vec<String> {
+fn pulses_note(pulses: Option<&Pulses>, level: &str) -> Vec<String> {
+    let Some(pulses) = pulses else {
+        return Vec::new();
+    };
     let ends = match level {
         "high" => pulses.shortest_high_s.zip(pulses.longest_high_s),
         _ => pulses.shortest_low_s.zip(pulses.longest_low_s),

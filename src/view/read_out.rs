@@ -29,11 +29,7 @@ impl Ground<'_> {
 /// instant where there is none. The source and the characters borrow the edges that belong to
 /// them: the squarer's and the long one-shot's.
 pub fn snapped_s(hover: Hover, traces: &Traces) -> f64 {
-    let edges = match hover.lane {
-        Lane::Source => &*traces.squarer,
-        Lane::Characters => &traces.long,
-        lane => lane.edges(traces).unwrap_or(&traces.squarer),
-    };
+    let edges = hover.lane.snaps_to(traces);
     let behind = edges.count_until(hover.at_s);
     let times = edges.times_s();
     let near = behind.checked_sub(1).into_iter().chain([behind]);
@@ -178,10 +174,11 @@ pub fn gaps_text(ground: Ground<'_>, span: Span) -> Option<String> {
 pub fn marks_text(ground: Ground<'_>, marks: Marks) -> Option<String> {
     let one = |letter: &str, at_s: f64| {
         let value = volt_at(ground.recording, at_s).map_or(String::new(), |v| volts(v) + "; ");
-        let levels = [Lane::Squarer, Lane::Short, Lane::Long].map(|lane| {
+        let levels = Lane::two_level().map(|lane| {
             let high = lane.edges(ground.traces).is_some_and(|e| e.level_at(at_s));
             format!("{} {}", lane.word(), if high { "high" } else { "low" })
         });
+        let levels: Vec<_> = levels.collect();
         format!(
             "{letter} {} ({value}{})",
             ground.time(at_s, 1e-6),
@@ -204,16 +201,16 @@ pub fn marks_text(ground: Ground<'_>, marks: Marks) -> Option<String> {
             };
             let count = |lane: Lane| {
                 let edges = lane.edges(ground.traces);
-                edges.map_or(0, |e| e.within(a.min(b), a.max(b)).len())
+                let count = edges.map_or(0, |e| e.within(a.min(b), a.max(b)).len());
+                format!("{} {count}", lane.word())
             };
+            let counts: Vec<_> = Lane::two_level().map(count).collect();
             Some(format!(
-                "{} · {} · B-A {}{inverse} · edges between: squarer {}, short {}, long {}",
+                "{} · {} · B-A {}{inverse} · edges between: {}",
                 one("A", a),
                 one("B", b),
                 units::show_digits(apart, Unit::Seconds, 7),
-                count(Lane::Squarer),
-                count(Lane::Short),
-                count(Lane::Long)
+                counts.join(", ")
             ))
         }
     }

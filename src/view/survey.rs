@@ -1,6 +1,6 @@
 //! What is measured of the stretch in view, on a thread of its own.
 
-use crate::picture::Span;
+use crate::picture::{Lane, Span};
 use crate::settings::{Bench, Trigger};
 use crate::signal::{Recording, Traces};
 use crate::study::{self, Lengths, Pulses, Spectrum, Tones};
@@ -14,14 +14,22 @@ const BINS: usize = 240;
 /// Measures of a stretch of time.
 #[derive(Clone, Debug)]
 pub struct Survey {
-    /// Pulses of squarer, short and long one-shot.
-    pub pulses: [Pulses; 3],
+    /// Pulses of every lane that has two levels.
+    pub pulses: Vec<(Lane, Pulses)>,
     /// The two tones.
     pub tones: Tones,
     /// How long half cycles and cycles are.
     pub lengths: Lengths,
     /// The spectrum of the source.
     pub spectrum: Option<Spectrum>,
+}
+
+impl Survey {
+    /// The pulses of a lane.
+    pub fn pulses(&self, lane: Lane) -> Option<&Pulses> {
+        let mut all = self.pulses.iter();
+        all.find(|p| p.0 == lane).map(|p| &p.1)
+    }
 }
 
 /// What is to be measured.
@@ -120,8 +128,9 @@ fn survey(request: &Request) -> Survey {
     let index = |t: f64| ((t * rate_hz).max(0.0) as usize).min(recording.len());
     let inside: Range<usize> = traces.squarer.within(from_s, to_s);
     Survey {
-        pulses: [&*traces.squarer, &traces.short, &traces.long]
-            .map(|edges| study::pulses(edges, from_s, to_s)),
+        pulses: Lane::two_level()
+            .filter_map(|lane| Some((lane, study::pulses(lane.edges(traces)?, from_s, to_s))))
+            .collect(),
         tones: study::tones(&traces.squarer, inside.clone(), *between_s),
         lengths: study::lengths(&traces.squarer, inside, *limit_s, BINS),
         spectrum: study::spectrum(recording, index(from_s)..index(to_s)),
