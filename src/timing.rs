@@ -23,6 +23,8 @@ pub struct PartType {
     pub factor: f64,
     /// The resistance in ohms that the part itself adds, 0 for most.
     pub series_ohm: f64,
+    /// The least timing capacitor in farads for which the formula is stated, 0 where none is.
+    pub least_farad: f64,
     /// Where formula and figures stand.
     pub source: &'static str,
 }
@@ -39,6 +41,17 @@ impl PartType {
         let r = width_s / (self.factor * c_farad) - self.series_ohm;
         (r > 0.0 && r.is_finite()).then_some(r)
     }
+
+    /// Timing capacitor in farads that gives `width_s` with `r_ohm`.
+    pub fn capacitor_farad(&self, width_s: f64, r_ohm: f64) -> f64 {
+        width_s / (self.factor * (r_ohm + self.series_ohm))
+    }
+
+    /// Whether the formula is stated for a timing capacitor.
+    pub fn is_stated_for(&self, c_farad: f64) -> bool {
+        // A preferred number is not exact in binary.
+        c_farad >= self.least_farad * (1.0 - 1e-9)
+    }
 }
 
 /// The part types with a published timing factor.
@@ -48,6 +61,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "'123 HC/HCT CMOS at 5 V, C over 10 nF; not surer than 20 %",
         factor: 0.45,
         series_ohm: 0.0,
+        least_farad: 10e-9,
         source: "Nexperia 74HC123/74HCT123 Rev. 9 (2015), note [2]",
     },
     PartType {
@@ -55,6 +69,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "'123 HC/HCT CMOS at 2 V, C over 10 nF; not surer than 20 %",
         factor: 0.55,
         series_ohm: 0.0,
+        least_farad: 10e-9,
         source: "Nexperia 74HC123/74HCT123 Rev. 9 (2015), note [2]",
     },
     PartType {
@@ -62,6 +77,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "'122 LS TTL",
         factor: 0.32,
         series_ohm: 700.0,
+        least_farad: 0.0,
         source: "Floyd, Digital Fundamentals, Example 7-12",
     },
     PartType {
@@ -69,6 +85,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "'123 TTL",
         factor: 0.28,
         series_ohm: 700.0,
+        least_farad: 0.0,
         source: "TI SN54/74123 data sheet SDLS043 (from memory)",
     },
     PartType {
@@ -76,6 +93,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "'123 LS TTL, C from 1 nF",
         factor: 0.37,
         series_ohm: 0.0,
+        least_farad: 1e-9,
         source: "DM74LS123 data sheet DS006386 (from memory)",
     },
     PartType {
@@ -83,6 +101,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "'123 AHC CMOS, C from 1 nF",
         factor: 1.0,
         series_ohm: 0.0,
+        least_farad: 1e-9,
         source: "TI SN74AHC123A-EP, SCLS703A",
     },
     PartType {
@@ -90,6 +109,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "'423 HC CMOS",
         factor: 1.0,
         series_ohm: 0.0,
+        least_farad: 0.0,
         source: "National MM74HC423A data sheet",
     },
     PartType {
@@ -97,6 +117,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "4538 CMOS; part to part about 1 %",
         factor: 1.0,
         series_ohm: 0.0,
+        least_farad: 0.0,
         source: "Fairchild CD4538BC, DS006000",
     },
     PartType {
@@ -104,6 +125,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "4098 CMOS, C from 10 nF",
         factor: 0.5,
         series_ohm: 0.0,
+        least_farad: 10e-9,
         source: "Renesas CD4098BMS data sheet",
     },
     PartType {
@@ -111,6 +133,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "555 timer; not retriggerable by itself",
         factor: 1.1,
         series_ohm: 0.0,
+        least_farad: 0.0,
         source: "NE555 data sheet (from memory); ln 3 from its 2/3 V threshold",
     },
     PartType {
@@ -118,6 +141,7 @@ pub const PART_TYPES: [PartType; 11] = [
         about: "cross-coupled transistor pair, ideal switches",
         factor: std::f64::consts::LN_2,
         series_ohm: 0.0,
+        least_farad: 0.0,
         source: "ln 2: charging from -V through 0 toward V",
     },
 ];

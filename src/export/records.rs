@@ -16,6 +16,18 @@ pub fn parse_address(text: &str) -> Result<u32, String> {
         Some(digits) => (digits, 16),
         None => (text, 10),
     };
+    if radix == 10
+        && digits.len() > 1
+        && digits.starts_with('0')
+        && digits.bytes().all(|b| b.is_ascii_digit())
+    {
+        let plain = digits.trim_start_matches('0');
+        let plain = if plain.is_empty() { "0" } else { plain };
+        return Err(format!(
+            "'{text}' may be hexadecimal or decimal; write 0x{digits} for the one or {plain} for \
+             the other."
+        ));
+    }
     // The parser itself would take a sign.
     let plain = digits.chars().all(|c| c.is_digit(radix));
     let address = plain.then(|| u32::from_str_radix(digits, radix).ok());
@@ -227,5 +239,10 @@ mod tests {
             let err = parse_address(text).unwrap_err();
             assert!(err.contains("0x0280") && err.ends_with('.'), "{err}");
         }
+        for text in ["0280", "00", "01000"] {
+            let err = parse_address(text).unwrap_err();
+            assert!(err.contains(&format!("0x{text}")), "{err}");
+        }
+        assert_eq!(parse_address("0"), Ok(0));
     }
 }

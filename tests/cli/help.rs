@@ -81,6 +81,8 @@ fn parts_want_values_that_belong_together() {
         .refused(2, "write the prefix too");
     desk.run(&["parts", "--width", "1ms"])
         .refused(2, "--capacitor");
+    desk.run(&["parts", "--resistor", "1k"])
+        .refused(2, "--width");
     desk.run(&[
         "parts",
         "--width",
@@ -95,6 +97,35 @@ fn parts_want_values_that_belong_together() {
         .refused(2, "more than nothing");
     desk.run(&["parts", "--resistor", "big", "--capacitor", "1n"])
         .refused(2, "22k");
+}
+
+/// DM74LS123 data sheet DS006386 (from memory): 0.37 R C, for C of 1 nF and more.
+#[test]
+fn a_resistor_and_a_width_give_the_capacitor() {
+    let desk = Desk::new();
+    let row = |part, args: &[&str]| row(&desk, part, args);
+    let with_4k7 = row("74ls123", &["--resistor", "4k7", "--width", "589us"]);
+    // 589 us / (0.37 x 4.7 kohm) = 338.7 nF, for which 330 nF is taken (E12, IEC 60063).
+    assert_eq!(with_4k7[1..3], ["339 nF", "330 nF"]);
+    // 0.37 x 4.7 kohm x 330 nF.
+    assert_eq!(with_4k7[3..5], ["573.9 µs", "-2.6%"]);
+    assert!(!with_4k7[5].contains("beyond its range"), "{with_4k7:?}");
+}
+
+#[test]
+fn parts_beyond_the_stated_range_are_said_to_be_so() {
+    let desk = Desk::new();
+    let last = |part, args: &[&str]| row(&desk, part, args).pop().unwrap();
+    let small = ["--resistor", "22k", "--capacitor", "560p"];
+    assert!(last("74ls123", &small).contains("beyond its range: 560 pF is less than the 1 nF"));
+    assert!(!last("4538", &small).contains("beyond"));
+    let at_the_limit = ["--resistor", "22k", "--capacitor", "1n"];
+    assert!(!last("74ls123", &at_the_limit).contains("beyond"));
+    assert!(last("4098", &at_the_limit).contains("10 nF"));
+    let wanted = ["--width", "1us", "--capacitor", "560p"];
+    assert!(last("74ahc123", &wanted).contains("beyond its range"));
+    let wanted = ["--width", "1us", "--resistor", "10k"];
+    assert!(last("74ahc123", &wanted).contains("beyond its range: 100 pF"));
 }
 
 #[test]

@@ -24,6 +24,7 @@ fn bench_with(factor: f64, series_ohm: f64) -> Bench {
         about: "a part with the factor in question",
         factor,
         series_ohm,
+        least_farad: 0.0,
         source: "common practice",
     };
     let mut bench = Bench::default();
