@@ -195,7 +195,7 @@ pub(super) fn summary(report: &Report, status: &live::Status, faults: [usize; 3]
     ];
     if status.meter.clipped > 0 {
         lines.push(format!(
-            "level: {} clipped",
+            "level: {} at full scale",
             counted(status.meter.clipped as usize, "sample")
         ));
     }

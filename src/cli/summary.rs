@@ -19,7 +19,7 @@ pub(super) fn of_reading(reading: &Reading<'_>, advice: &[Advice], part: bool) -
             units::clock(about.duration_s())
         ),
         format!(
-            "level{whole}: peak {}, rms {}, mean {}, {} clipped",
+            "level{whole}: peak {}, rms {}, mean {}, {} at full scale",
             volts(levels.peak_v),
             volts(levels.rms_v),
             volts(levels.mean_v),

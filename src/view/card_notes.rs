@@ -49,7 +49,7 @@ fn levels_note(levels: &Levels) -> Vec<String> {
     let volts = |name: &str, v| format!("{name} {}", units::show_digits(v, Unit::Volts, 3));
     let clipped = match levels.clipped {
         0 => "not clipped".into(),
-        n => format!("{} clipped", units::counted(n, "sample")),
+        n => format!("{} at full scale", units::counted(n, "sample")),
     };
     vec![
         volts("peak", levels.peak_v),
