@@ -5,7 +5,7 @@ use super::app::{App, FIRST_LOOK_S, Held};
 use super::file_ask::Purpose;
 use super::foot::foot_text;
 use super::keep::{Kept, View, Waiting};
-use super::message::Message;
+use super::message::{Mend, Message};
 use super::read_out::snapped_s;
 use super::sample;
 use super::selection::Selection;
@@ -31,7 +31,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
             Some(path) => app.open(path),
             None => app
                 .messages
-                .failed("The bundled recording does not lie beside the program."),
+                .failed("The sample recording is not beside the program."),
         },
         Action::MakeTape => app.tape_desk.open(),
         #[cfg(feature = "live")]
@@ -73,6 +73,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
         Action::Benches => app.shelf.open(),
         Action::Hold => app.hold(),
         Action::Release => app.held = None,
+        Action::TakeAdvice => app.take_advice(),
         Action::NextDifference => app.go_difference(true),
         Action::PreviousDifference => app.go_difference(false),
         Action::NextCharacter => app.step(1),
@@ -107,6 +108,7 @@ pub(super) fn act(app: &mut App, action: Action, ctx: &Context) {
             ctx.copy_text(foot_text(app, &traces).join("\n"));
             app.messages.done("The read-out is on the clipboard.");
         }
+        Action::Details => app.preferences.details = !app.preferences.details,
         Action::Listing => app.turn_side(Side::Listing),
         Action::Spectrum => app.turn_side(Side::Spectrum),
         Action::Lengths => app.turn_side(Side::Lengths),
@@ -203,9 +205,9 @@ impl App {
             return;
         }
         if self.session.is_reading() {
-            self.messages.failed(
-                "The recording is still being read with these settings; hold its traces in a \
-                 moment.",
+            self.messages.failed_until(
+                Mend::Reading,
+                "The recording is still being read with these settings; hold its traces when it is.",
             );
             return;
         }
@@ -215,6 +217,15 @@ impl App {
             ..Comparison::default()
         };
         self.held = self.session.document().map(|_| Held { traces, comparison });
+    }
+
+    fn take_advice(&mut self) {
+        match self.session.advice().first().cloned() {
+            Some(advice) => advice.apply(&mut self.session.bench),
+            None => self
+                .messages
+                .done("No change of settings is advised at present."),
+        }
     }
 
     fn find(&mut self, forward: bool) {
@@ -249,13 +260,17 @@ impl App {
     fn view(&mut self) -> Option<View> {
         let frozen = self.session.frozen();
         let Some((document, frozen)) = self.session.document().zip(frozen) else {
-            self.messages
-                .failed("Open a recording first; then there is something to keep.");
+            self.messages.failed_until(
+                Mend::Opening,
+                "Open a recording first; then there is something to keep.",
+            );
             return None;
         };
         if !document.whole && self.session.opening_percent().is_some() {
-            self.messages
-                .failed("The rest of the recording is still being opened; try again when it is.");
+            self.messages.failed_until(
+                Mend::Opening,
+                "The rest of the recording is still being opened; try again when it is.",
+            );
             return None;
         }
         Some(View {

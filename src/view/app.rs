@@ -4,18 +4,18 @@ use super::action::Action;
 use super::cards::cards;
 use super::closing::Closing;
 use super::file_ask::{FileAsk, Purpose};
-use super::foot::{FOOT_LEAST, foot};
+use super::foot::foot;
 use super::glossary::glossary;
 use super::head::{close_left_menu, head};
 use super::history::History;
 use super::keep::{Keeper, Outcome, Waiting};
 use super::key_sheet::key_sheet;
-use super::keys::pressed;
+use super::keys::{self, pressed};
 use super::knob_row::take_refusal;
 use super::lane_area::Hover;
 use super::loose_tape::LooseTape;
 use super::memory::Memory;
-use super::message::Messages;
+use super::message::{Mend, Messages};
 use super::overview_strip::OverviewStrip;
 use super::preferences::Preferences;
 use super::room::{ScreenFit, in_room};
@@ -79,8 +79,6 @@ pub struct App {
     pub(super) stands_at_s: Option<f64>,
     pub(super) marks: Marks,
     pub(super) hover: Option<Hover>,
-    /// How high the foot has come to be for what it had to say of this recording.
-    pub(super) foot_height: f32,
     pub(super) held: Option<Held>,
     pub(super) messages: Messages,
     pub(super) keys_shown: bool,
@@ -147,7 +145,6 @@ impl App {
             stands_at_s: None,
             marks: [None; 2],
             hover: None,
-            foot_height: FOOT_LEAST,
             held: None,
             messages,
             keys_shown: false,
@@ -171,13 +168,20 @@ impl App {
         for action in pressed(ui) {
             self.act(action, ui.ctx());
         }
+        if keys::dismisses(ui) {
+            self.messages.put(None);
+        }
         close_left_menu(ui.ctx());
         let paper = colour(self.preferences.theme, Ink::Paper);
         ui.painter().rect_filled(ui.max_rect(), 0.0, paper);
+        let before = self.session.bench;
         in_room(ui, |ui| self.page(ui));
         self.show_windows(ui.ctx());
+        if self.session.bench != before {
+            self.messages.mended(Mend::Setting);
+        }
         if let Some(why) = take_refusal(ui.ctx()) {
-            self.messages.failed(why);
+            self.messages.failed_until(Mend::Setting, why);
         }
         let held = ui.input(|i| i.pointer.any_down());
         self.history.note(&self.session.bench, held);
@@ -257,10 +261,10 @@ impl App {
     fn hear(&mut self, news: News) {
         match news {
             News::Opened => {
+                self.messages.mended(Mend::Opening);
                 (self.selected, self.stands_at_s) = (None, None);
                 self.held = None;
                 self.marks = [None; 2];
-                self.foot_height = FOOT_LEAST;
                 self.first_look = true;
                 let note = self.session.document().and_then(|d| d.channel_note.clone());
                 note.into_iter().for_each(|note| self.messages.done(note));
@@ -271,9 +275,10 @@ impl App {
             }
             News::Refused(why) => {
                 self.look_at = None;
-                self.messages.failed(why);
+                self.messages.failed_until(Mend::Opening, why);
             }
             News::Read => {
+                self.messages.mended(Mend::Reading);
                 if self.first_look {
                     self.look_at_first_character();
                 }
@@ -284,6 +289,7 @@ impl App {
                 }
             }
             News::Reopened => {
+                self.messages.mended(Mend::Opening);
                 self.surveyor.forget();
                 self.overview.forget();
                 self.go_to(self.span);

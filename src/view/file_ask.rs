@@ -206,7 +206,7 @@ impl FileAsk {
                 if ui.button("Replace it").clicked() {
                     answer = Some(true);
                 }
-                if ui.button("Keep it").clicked() {
+                if ui.button("Write nothing").clicked() {
                     answer = Some(false);
                 }
             });

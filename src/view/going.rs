@@ -188,7 +188,7 @@ impl App {
     pub(super) fn go_difference(&mut self, forward: bool) {
         let Some(held) = &self.held else {
             self.messages
-                .failed("Hold traces first (H), then turn a knob.");
+                .done("Hold traces first (H), then turn a knob.");
             return;
         };
         let all = &held.comparison.differences;

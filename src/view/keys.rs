@@ -84,6 +84,13 @@ pub fn pressed(ui: &Ui) -> Vec<Action> {
     hits
 }
 
+/// Whether the escape key takes away what the window says: it does where no question, menu or list
+/// waits for it.
+pub fn dismisses(ui: &Ui) -> bool {
+    let escape = ui.input(|i| i.key_pressed(Key::Escape));
+    escape && !Others::of(ui).asking && !Popup::is_any_open(ui.ctx())
+}
+
 /// How many of these events may hold keys of the window.
 fn end_of_keys(events: &[Event], others: Others) -> usize {
     let begins_text = |event: &Event| {

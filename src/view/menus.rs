@@ -139,6 +139,12 @@ pub const MENUS: &[(&str, &[Entry])] = &[
                 "Show no ghosts.",
                 Key::H,
             ),
+            plain(
+                Action::TakeAdvice,
+                "Change what is advised",
+                "Make the change of settings that the foot of the window advises.",
+                Key::A,
+            ),
         ],
     ),
     (
@@ -351,6 +357,12 @@ pub const MENUS: &[(&str, &[Entry])] = &[
                 "Clear marks",
                 "Take both marks away.",
                 Key::X,
+            ),
+            plain(
+                Action::Details,
+                "Details",
+                "Show or hide all that there is to say of the selection and the marks.",
+                Key::E,
             ),
             ctrl(
                 Action::CopyReadOut,

@@ -1,4 +1,5 @@
-//! What the window says under its cards: notices, which fade, and failures, which stay.
+//! What the window says under its cards: notices, which fade, and failures, which stay until they
+//! are mended or dismissed.
 
 use egui::Context;
 use std::time::Duration;
@@ -11,8 +12,19 @@ const NOTICE_S: f64 = 6.0;
 pub(super) enum Message {
     /// A notice: something went well, or there is nothing to be done.
     Done(String),
-    /// Something failed; it stays until it is dismissed.
+    /// Something failed; it stays until it is mended or dismissed.
     Failed(String),
+}
+
+/// What has to come for a failure to be mended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Mend {
+    /// A setting that is taken.
+    Setting,
+    /// A recording that opens, or the rest of one.
+    Opening,
+    /// The reading of the recording with the present settings.
+    Reading,
 }
 
 /// What is said at present, at most one thing.
@@ -21,6 +33,8 @@ pub(super) struct Messages {
     present: Option<Message>,
     /// When it was shown first, in seconds of the window's clock.
     since_s: Option<f64>,
+    /// What mends it; nothing where only a hand can dismiss it.
+    mend: Option<Mend>,
 }
 
 impl Messages {
@@ -29,6 +43,7 @@ impl Messages {
         *self = Self {
             present: message,
             since_s: None,
+            mend: None,
         };
     }
 
@@ -48,6 +63,19 @@ impl Messages {
     /// Says what failed.
     pub fn failed(&mut self, text: impl Into<String>) {
         self.say(Err(text.into()));
+    }
+
+    /// Says what failed until this comes.
+    pub fn failed_until(&mut self, mend: Mend, text: impl Into<String>) {
+        self.failed(text);
+        self.mend = Some(mend);
+    }
+
+    /// Takes away a failure that this mends.
+    pub fn mended(&mut self, by: Mend) {
+        if self.mend == Some(by) {
+            self.put(None);
+        }
     }
 
     /// What is said.

@@ -19,6 +19,8 @@ pub struct Preferences {
     pub theme: Theme,
     /// What the panel beside the lanes shows, where it is open.
     pub side: Option<Side>,
+    /// Whether the foot says all there is to say.
+    pub details: bool,
     /// The lanes.
     pub lanes: LaneChoice,
     /// Address of the first byte in records and in the listing.
@@ -41,6 +43,7 @@ impl Default for Preferences {
             size: [1440.0, 900.0],
             theme: Theme::Light,
             side: Some(Side::Listing),
+            details: false,
             lanes: LaneChoice::default(),
             load_address: 0,
             #[cfg(feature = "live")]
@@ -58,10 +61,11 @@ impl Preferences {
     pub fn write(&self) -> String {
         let side = self.side.map_or("none", Side::title);
         let mut text = format!(
-            "size = [{}, {}]\ndark = {}\nside = \"{side}\"\nload-address = {}\n",
+            "size = [{}, {}]\ndark = {}\nside = \"{side}\"\ndetails = {}\nload-address = {}\n",
             self.size[0],
             self.size[1],
             self.theme == Theme::Dark,
+            self.details,
             self.load_address
         );
         if let Some(volts) = self.lanes.scale_v {
@@ -108,6 +112,7 @@ impl Preferences {
         if table.get("dark").and_then(Value::as_bool) == Some(true) {
             preferences.theme = Theme::Dark;
         }
+        preferences.details = table.get("details").and_then(Value::as_bool) == Some(true);
         if let Some(title) = table.get("side").and_then(Value::as_str) {
             preferences.side = Side::ALL.into_iter().find(|s| s.title() == title);
         }
@@ -176,6 +181,7 @@ mod tests {
             size: [1280.0, 720.0],
             theme: Theme::Dark,
             side: None,
+            details: true,
             load_address: 0x280,
             bench: Some("deck \"two\"".into()),
             ..Default::default()

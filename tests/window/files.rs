@@ -78,7 +78,7 @@ fn a_listing_is_written_where_the_path_says() {
 fn a_file_that_exists_is_replaced_only_when_that_is_wanted() {
     let mut desk = Desk::opened();
     let path = desk.folder.path().join("tide.bin");
-    for (answer, replaced) in [("Keep it", false), ("Replace it", true)] {
+    for (answer, replaced) in [("Write nothing", false), ("Replace it", true)] {
         fs::write(&path, "mine").unwrap();
         desk.choose("Keep", "Bytes…");
         desk.type_path(&path);

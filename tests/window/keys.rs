@@ -37,10 +37,10 @@ fn a_knob_leaves_the_selection_where_it_is() {
 
 #[test]
 fn a_failure_stays() {
-    let mut desk = Desk::opened();
-    desk.press(Key::D);
+    let mut desk = Desk::empty();
+    desk.press_with(ctrl(Modifiers::NONE), Key::E);
     desk.window.run_steps(400);
-    assert!(desk.says("Hold traces first"));
+    assert!(desk.says("Open a recording first"));
 }
 
 #[test]

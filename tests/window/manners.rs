@@ -1,6 +1,6 @@
 //! What is shown goes when it is not wanted any more: notices, menus, help.
 
-use crate::desk::{Desk, ctrl};
+use crate::desk::{Desk, ctrl, tide_log};
 use egui::{Key, Modifiers};
 use pulsewright::picture::Lane;
 
@@ -18,6 +18,46 @@ fn what_is_said_goes_when_something_else_is_done() {
     assert!(desk.says("'zzz' does not occur."));
     desk.press(Key::Escape);
     assert!(!desk.says("'zzz' does not occur."));
+}
+
+/// Types into the long one-shot's width.
+fn type_width(desk: &mut Desk, typed: &str) {
+    desk.click("long width");
+    desk.window.event(egui::Event::Text(typed.into()));
+    desk.settle();
+    desk.press(Key::Enter);
+}
+
+#[test]
+fn a_failure_goes_when_it_is_mended_or_with_escape() {
+    let mut desk = Desk::opened();
+    let said = "'wide' is not a value in s";
+    type_width(&mut desk, "wide");
+    assert!(desk.says(said));
+    // Something else that is done does not mend it.
+    desk.press(Key::Period);
+    assert!(desk.says(said));
+    desk.press(Key::Escape);
+    assert!(!desk.says(said));
+    type_width(&mut desk, "wide");
+    assert!(desk.says(said));
+    type_width(&mut desk, "1.2ms");
+    assert!(!desk.says(said));
+}
+
+#[test]
+fn what_wants_a_recording_is_forgotten_once_one_is_open() {
+    let mut desk = Desk::empty();
+    desk.press_with(ctrl(Modifiers::NONE), Key::E);
+    let said = "Open a recording first";
+    assert!(desk.says(said));
+    desk.press_with(ctrl(Modifiers::SHIFT), Key::O);
+    assert!(desk.says(said));
+    desk.type_path(&tide_log());
+    desk.wait_for("it is open", |desk| {
+        !desk.app().whole().characters.is_empty()
+    });
+    assert!(!desk.says(said));
 }
 
 #[test]

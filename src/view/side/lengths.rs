@@ -85,14 +85,18 @@ fn verdict(lengths: &Lengths, tones: &Tones, bench: &Bench) -> String {
         Trigger::Rising | Trigger::Falling => "The short width",
     };
     let us = |s: f64| units::show_digits(s, Unit::Seconds, 3);
-    let one_side = |side: &str| match tones.mark_hz.zip(tones.space_hz) {
-        Some((mark_hz, space_hz)) => format!(
+    let one_side = |side: &str| match tones.heard_hz()[..] {
+        [mark_hz, space_hz] => format!(
             "{what} does not lie between the tones: mark has cycles of {}, space of {}.",
             us(mark_hz.recip()),
             us(space_hz.recip())
         ),
-        None => format!(
+        [_] => format!(
             "All cycles in view are {side} than {}: one tone only.",
+            us(split_s)
+        ),
+        _ => format!(
+            "All cycles in view are {side} than {}, and there is no tone.",
             us(split_s)
         ),
     };

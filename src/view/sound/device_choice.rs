@@ -9,11 +9,16 @@ use egui::{Button, ComboBox, Grid, Ui};
 /// Sample rates that are offered.
 const RATES_HZ: [u32; 5] = [22_050, 44_100, 48_000, 96_000, 192_000];
 
+/// The device of ALSA that gives silence and takes anything: it is there where no card is.
+const NOTHING: &str = "null";
+
 /// The choice of a host and a device.
 pub struct DeviceChoice {
     finder: Worker<(), Vec<Host>>,
     hosts: Vec<Host>,
     asked: bool,
+    /// Whether the devices have been named once.
+    named: bool,
     is_input: bool,
     /// What is chosen.
     pub wanted: Wanted,
@@ -34,6 +39,7 @@ impl DeviceChoice {
             finder: Worker::start("devices", work, wake)?,
             hosts: Vec::new(),
             asked: false,
+            named: false,
             is_input,
             wanted,
         })
@@ -51,6 +57,7 @@ impl DeviceChoice {
         }
         if let Some(hosts) = self.finder.newest() {
             self.hosts = hosts;
+            self.named = true;
         }
         let id = ("devices", self.is_input);
         Grid::new(id).num_columns(2).show(ui, |ui| {
@@ -75,6 +82,22 @@ impl DeviceChoice {
                 ui.label(why);
             }
         }
+        if let Some(said) = self.none_found() {
+            ui.label(said);
+        }
+    }
+
+    /// What to say where the devices have been named and none of them fits.
+    fn none_found(&self) -> Option<String> {
+        let failed = self.chosen_hosts().any(|h| h.devices.is_err());
+        let found = self.devices().any(|d| d.id != NOTHING);
+        if !self.named || self.finder.is_busy() || failed || found {
+            return None;
+        }
+        let what = if self.is_input { "input" } else { "output" };
+        Some(format!(
+            "No {what} was found. Connect one and look again, or choose another sound system."
+        ))
     }
 
     fn host_ui(&mut self, ui: &mut Ui) {
@@ -96,7 +119,7 @@ impl DeviceChoice {
             combo.response.labelled_by(label.id);
             let busy = self.finder.is_busy();
             let again = ui.add_enabled(!busy, Button::new("Look again"));
-            if again.on_hover_text("Name the devices anew.").clicked() {
+            if again.on_hover_text("Name the devices again.").clicked() {
                 self.finder.ask(());
             }
             if busy {
@@ -186,5 +209,51 @@ fn usual(name: Option<&str>) -> String {
     match name {
         Some(name) => format!("the usual one: {name}"),
         None => "the usual one".into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What a choice says of these devices of the default sound system.
+    fn said(devices: Result<Vec<Device>, String>, is_input: bool) -> Option<String> {
+        let mut choice = DeviceChoice::start(is_input, Wanted::default(), || {}).unwrap();
+        assert_eq!(choice.none_found(), None, "nothing has been looked for yet");
+        choice.hosts = vec![Host {
+            name: "ALSA",
+            is_default: true,
+            devices,
+        }];
+        choice.named = true;
+        choice.none_found()
+    }
+
+    fn device(id: &str, [input, output]: [bool; 2]) -> Device {
+        let side = Side {
+            is_default: true,
+            rate_hz: 48_000,
+            channels: 2,
+        };
+        Device {
+            id: id.into(),
+            name: id.into(),
+            input: input.then_some(side),
+            output: output.then_some(side),
+        }
+    }
+
+    #[test]
+    fn without_a_sound_card_it_says_that_none_was_found() {
+        let input = said(Ok(Vec::new()), true).unwrap();
+        assert!(input.contains("No input was found"), "{input}");
+        let silence = said(Ok(vec![device("null", [true, true])]), true);
+        assert!(silence.is_some());
+        let loudspeaker = device("speaker", [false, true]);
+        assert!(said(Ok(vec![loudspeaker.clone()]), true).is_some());
+        assert_eq!(said(Ok(vec![loudspeaker]), false), None);
+        assert_eq!(said(Ok(vec![device("deck", [true, false])]), true), None);
+        // Why nothing could be named is said already.
+        assert_eq!(said(Err("It is not running.".into()), true), None);
     }
 }
