@@ -4,7 +4,7 @@
 use crate::desk::{Desk, folder, size, tide_log};
 use egui::accesskit::Role;
 use egui::{Key, Rect};
-use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::kittest::NodeT;
 use pulsewright::picture::Lane;
 
 /// A small window, with a character selected that has a fault.
