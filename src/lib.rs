@@ -7,6 +7,7 @@
 pub mod cli;
 pub mod date;
 pub mod export;
+pub mod glossary;
 #[cfg(feature = "live")]
 pub mod live;
 pub mod picture;

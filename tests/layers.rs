@@ -4,8 +4,9 @@
 use std::path::{Path, PathBuf};
 
 /// The layers, the lowest first; the same list stands in `DEVELOPERS.md`.
-const LAYERS: [&str; 17] = [
+const LAYERS: [&str; 18] = [
     "units",
+    "glossary",
     "timing",
     "settings",
     "signal",
@@ -25,8 +26,9 @@ const LAYERS: [&str; 17] = [
 ];
 
 /// Layers that touch no file, clock or thread.
-const PURE: [&str; 8] = [
+const PURE: [&str; 9] = [
     "units",
+    "glossary",
     "timing",
     "settings",
     "signal",

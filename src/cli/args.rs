@@ -19,7 +19,8 @@ Examples:
   pulsewright score worn.wav --truth worn.wav.json
   pulsewright parts --width 589us --capacitor 100n
 
-Every setting of every stage is a flag, --STAGE-KNOB: see 'pulsewright knobs'.";
+Every setting of every stage is a flag, --STAGE-KNOB: see 'pulsewright knobs'.
+'pulsewright help words' explains the words, 'pulsewright help json' the JSON.";
 
 /// The whole command line. Without a command it is that of `view`.
 pub(super) fn program() -> Command {

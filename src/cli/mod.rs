@@ -9,6 +9,7 @@ mod blocks;
 mod completions;
 mod decode;
 mod failure;
+mod help;
 mod input;
 mod knobs;
 #[cfg(feature = "live")]
@@ -71,7 +72,8 @@ const VERBS: &[Verb] = verbs![
     bench_file,
     knobs,
     parts,
-    completions
+    completions,
+    help
 ];
 
 /// Runs the program on the arguments it was started with. Exit codes: 0 done, 1 failed with one

@@ -28,7 +28,10 @@ pub(super) fn command() -> Command {
              CSV: time_s,trace,level,value,faults,margin_percent,at_s in the order of time.\n\
              Rows of squarer, short_one_shot and long_one_shot have a level, from time_s on; rows\n\
              of character have the rest: time_s is where the line falls for the start bit, at_s\n\
-             where that bit begins in the recording.",
+             where that bit begins in the recording.\n\n\
+             The VCD stops at the end of the stretch, with that time as its last line. The CSV\n\
+             stops with the last edge or character, and so says nothing of what follows it: the\n\
+             traces keep their levels from there to the end of the stretch.",
             stretch::HELP
         ));
     with_bench(command, Knob::shapes_a_reading)

@@ -5,6 +5,7 @@ mod blocks;
 mod bounded;
 mod desk;
 mod help;
+mod help_pages;
 mod outputs;
 mod picture;
 mod read;
