@@ -4,7 +4,7 @@ use super::list::MONO_ADVANCE;
 use super::{Anchor, DisplayList, Font, Ink, Item, Lane, LaneSheet, Paint, Rect, Scene, Span};
 use super::{digital, glyph};
 use crate::settings::Parity;
-use crate::signal::{Character, Faults, partition_near};
+use crate::signal::{Character, Faults};
 use std::ops::Range;
 
 /// The characters that show in a span: a range of indices.
@@ -137,8 +137,13 @@ fn draw_instants(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Sp
 }
 
 /// Whether each of so many characters can have a box of its own.
-fn has_room(shown: &Range<usize>, area: Rect) -> bool {
-    area.w >= 3.0 * shown.len() as f32
+fn has_room(shown: &Range<usize>, width: f32) -> bool {
+    width >= 3.0 * shown.len() as f32
+}
+
+/// Whether there are too many characters in a view for boxes.
+pub(super) fn is_crowded(characters: &[Character], span: Span, width: f32) -> bool {
+    !has_room(&showing(characters, span), width)
 }
 
 /// Draws the characters: boxes with value and glyph where there is room, bars where there is
@@ -153,18 +158,13 @@ pub(super) fn draw(
     let span = sheet.span;
     let characters = &scene.traces.characters;
     let shown = showing(characters, span);
-    if !has_room(&shown, area) {
-        draw_blocks(list, scene, shown, area, sheet);
-        draw_chosen(list, scene, area, span);
-        return;
-    }
     if let Some(ghost) = scene.ghost {
         let lower = Rect {
             y: area.y + 3.0,
             ..area
         };
         let shown = showing(&ghost.characters, span);
-        if has_room(&shown, area) {
+        if has_room(&shown, area.w) {
             for c in &ghost.characters[shown] {
                 draw_ghost(list, c, lower, span);
             }
@@ -335,46 +335,11 @@ fn draw_fault(list: &mut DisplayList, faults: Faults, at: [f32; 2]) {
     });
 }
 
-/// Draws characters too many for boxes: one band, with shapes where faults lie.
-fn draw_blocks(
-    list: &mut DisplayList,
-    scene: &Scene<'_>,
-    shown: Range<usize>,
-    area: Rect,
-    sheet: &LaneSheet,
-) {
-    let (span, step) = (sheet.span, 1.0 / sheet.density);
-    let count = (area.w * sheet.density).floor() as usize;
-    let (above, below) = ((area.h * 0.4).min(10.0), (area.h * 0.25).min(6.0));
-    let (top, bottom) = (area.y + above, area.bottom() - below);
-    let time_at = |i: usize| span.time_at(area.x + i as f32 * step, area.x, area.w);
+/// Marks faults and what is selected among characters too many for boxes.
+pub(super) fn draw_marks(list: &mut DisplayList, scene: &Scene<'_>, area: Rect, span: Span) {
     let all = &scene.traces.characters;
-    // Where a column holds many characters, a look at one of them is enough: one as far behind the
-    // last as the columns are apart.
-    let (mut guess, mut held) = (shown.start, 0);
-    let extents = (0..count).map(|i| {
-        let (from_s, to_s) = (time_at(i), time_at(i + 1));
-        let reaches = |c: &Character| c.line_end_s() >= from_s && c.line_start_s <= to_s;
-        if all.get(guess).is_some_and(reaches) {
-            guess += held;
-            return [top, bottom];
-        }
-        let from = partition_near(all, guess, |c| c.line_end_s() < from_s);
-        let to = partition_near(all, from + held, |c| c.line_start_s <= to_s);
-        held = to.saturating_sub(from);
-        guess = from + held + held / 2;
-        match held {
-            0 => [1.0, 0.0],
-            _ => [top, bottom],
-        }
-    });
-    let (extents, paint) = (extents.collect(), Paint::thin(Ink::Character, 0.55));
-    list.items.push(Item::Columns {
-        x: area.x,
-        step,
-        extents,
-        paint,
-    });
+    let shown = showing(all, span);
+    let top = area.y + (area.h * 0.4).min(10.0);
     let faulty = &scene.traces.faulty;
     let mut next = faulty.partition_point(|&i| i < shown.start);
     // From one shape to the first fault that is far enough for the next one.
@@ -386,6 +351,7 @@ fn draw_blocks(
             .partition_point(|&i| all[i].line_start_s < free_s)
             .max(1);
     }
+    draw_chosen(list, scene, area, span);
 }
 
 #[cfg(test)]
@@ -422,6 +388,7 @@ mod tests {
             traces: &traces,
             bench: &bench,
             shaped: None,
+            summary: None,
             ghost: None,
             selected: None,
             marks: [None; 2],
@@ -444,6 +411,7 @@ mod tests {
             traces: &traces,
             bench: &bench,
             shaped: None,
+            summary: None,
             ghost: None,
             selected: Some(Chosen {
                 first: at,
@@ -458,7 +426,11 @@ mod tests {
                 .items
                 .into_iter()
                 .filter_map(|item| match item {
-                    Item::Fill { rect, paint, .. } if paint.ink == Ink::Selection => Some(rect.w),
+                    Item::Fill { rect, paint, .. } | Item::Outline { rect, paint, .. }
+                        if paint.ink == Ink::Selection =>
+                    {
+                        Some(rect.w)
+                    }
                     _ => None,
                 });
             widths.fold(0.0, f32::max)

@@ -1,6 +1,8 @@
 //! The table of the lanes: one row describes a lane for pictures, window, exports and help.
 
-use super::{DisplayList, Ink, LaneSheet, Rect, Scene, analog, characters, digital, lane_head};
+use super::{
+    DisplayList, Ink, LaneSheet, Rect, Scene, analog, characters, digital, far, far::Far, lane_head,
+};
 use crate::settings::Bench;
 use crate::signal::{Edges, Traces};
 
@@ -43,6 +45,8 @@ pub(super) struct Row {
     pub(super) notes: fn(&Bench) -> Vec<String>,
     /// What it shows where single edges are to be seen.
     pub(super) near: Draw,
+    /// What it shows in views too long for that.
+    pub(super) far: Option<Far>,
 }
 
 /// The lanes, in the order of the signal.
@@ -58,6 +62,7 @@ const ROWS: [Row; 5] = [
         snaps_to: squarer,
         notes: lane_head::source,
         near: analog::draw,
+        far: None,
     },
     Row {
         lane: Lane::Squarer,
@@ -70,6 +75,7 @@ const ROWS: [Row; 5] = [
         snaps_to: squarer,
         notes: lane_head::squarer,
         near: digital::draw,
+        far: Some(far::CYCLES),
     },
     Row {
         lane: Lane::Short,
@@ -82,6 +88,7 @@ const ROWS: [Row; 5] = [
         snaps_to: short,
         notes: lane_head::short,
         near: digital::draw,
+        far: Some(far::PULSES),
     },
     Row {
         lane: Lane::Long,
@@ -94,6 +101,7 @@ const ROWS: [Row; 5] = [
         snaps_to: long,
         notes: lane_head::long,
         near: characters::draw_line,
+        far: Some(far::ENDS),
     },
     Row {
         lane: Lane::Characters,
@@ -106,6 +114,7 @@ const ROWS: [Row; 5] = [
         snaps_to: long,
         notes: lane_head::characters,
         near: characters::draw,
+        far: Some(far::MARGINS),
     },
 ];
 

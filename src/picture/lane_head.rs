@@ -4,8 +4,14 @@ use super::{Anchor, DisplayList, Font, Ink, Lane, Rect, Scene, analog};
 use crate::settings::{Bench, Parity, knob};
 use crate::units::{self, Unit};
 
-/// Draws the lane's name and what its stage is set to.
-pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, lane: Lane, area: Rect) {
+/// Draws the lane's name, what it shows `far` out, and what its stage is set to.
+pub(super) fn draw(
+    list: &mut DisplayList,
+    scene: &Scene<'_>,
+    lane: Lane,
+    far: &[&str],
+    area: Rect,
+) {
     let (x, y) = (10.0, area.y + 14.0);
     list.fill(
         Rect {
@@ -29,7 +35,8 @@ pub(super) fn draw(list: &mut DisplayList, scene: &Scene<'_>, lane: Lane, area: 
     }
     let row = |row: usize| y + 16.0 + row as f32 * 14.0;
     let has_room = |y: f32| y + 6.0 < area.bottom();
-    let notes = (lane.row().notes)(scene.bench);
+    let far = far.iter().map(|note| (*note).into());
+    let notes: Vec<String> = far.chain((lane.row().notes)(scene.bench)).collect();
     let legend = match lane {
         Lane::Source => analog::legend(scene),
         _ => Vec::new(),
@@ -109,6 +116,7 @@ mod tests {
             traces: &Traces::default(),
             bench,
             shaped: None,
+            summary: None,
             ghost: None,
             selected: None,
             marks: [None; 2],

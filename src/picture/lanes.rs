@@ -1,7 +1,7 @@
 //! The lanes on one time axis.
 
 use super::{Anchor, DisplayList, Font, Ink, Lane, Peaks, Rect, Span};
-use super::{axis, gaps, lane_head};
+use super::{Summary, axis, characters, far, gaps, lane_head, summary};
 use crate::settings::Bench;
 use crate::signal::{Recording, Traces};
 
@@ -18,6 +18,9 @@ pub struct Scene<'a> {
     pub bench: &'a Bench,
     /// The peaks behind the input network, for spans too long to run it for every picture.
     pub shaped: Option<&'a Peaks>,
+    /// How values spread over the whole recording, for spans too long to go through it for every
+    /// picture.
+    pub summary: Option<&'a Summary>,
     /// Traces to show faintly behind the present ones.
     pub ghost: Option<&'a Traces>,
     /// The selected characters.
@@ -126,8 +129,19 @@ pub fn lanes(scene: &Scene<'_>, sheet: &LaneSheet) -> DisplayList {
     let counted = sheet.span.moved(scene.recording.begins_at_s());
     axis::draw_grid(&mut list, all, counted);
     for (lane, area) in sheet.areas() {
-        lane_head::draw(&mut list, scene, lane, area);
-        (lane.row().near)(&mut list, scene, lane, area, sheet);
+        let columns = summary::columns(scene, lane, area, sheet);
+        let far = lane.row().far.as_ref().zip(columns);
+        let notes = far.as_ref().map_or(&[][..], |far| far.0.notes);
+        lane_head::draw(&mut list, scene, lane, notes, area);
+        match far {
+            Some((far, columns)) => {
+                far::draw(&mut list, scene, (lane, far), &columns, area, sheet);
+                if far.is_skyline {
+                    characters::draw_marks(&mut list, scene, area, sheet.span);
+                }
+            }
+            None => (lane.row().near)(&mut list, scene, lane, area, sheet),
+        }
         list.line(
             [[0.0, area.bottom()], [area.right(), area.bottom()]],
             Ink::Rule,
@@ -183,6 +197,7 @@ mod tests {
             traces: &Traces::default(),
             bench: &Bench::default(),
             shaped: None,
+            summary: None,
             ghost: None,
             selected: None,
             marks: [None; 2],
@@ -222,6 +237,7 @@ mod tests {
             traces: &traces,
             bench: &bench,
             shaped: None,
+            summary: None,
             ghost: Some(&traces),
             selected: Some(Chosen { first: 1, count: 2 }),
             marks: [Some(0.12), None],

@@ -1,6 +1,6 @@
 //! The whole recording on one strip.
 
-use super::{DisplayList, Ink, Item, Paint, Peaks, Rect, Span};
+use super::{DisplayList, Ink, Item, Paint, Peaks, Rect, Span, Spread, summary};
 use crate::signal::{Character, Recording, Traces};
 use std::ops::Range;
 
@@ -13,6 +13,8 @@ pub struct OverviewSpec<'a> {
     pub peaks: &'a Peaks,
     /// What the stages made of it.
     pub traces: &'a Traces,
+    /// The margins along the recording, as [`super::margin_skyline`] gives them.
+    pub margins: &'a [Spread],
     /// Blocks of characters, as ranges of their indices.
     pub blocks: &'a [Range<usize>],
     /// Stretches of steady mark, from and to in seconds.
@@ -21,25 +23,34 @@ pub struct OverviewSpec<'a> {
 
 /// Height of the band at the foot with leaders, blocks and faults.
 const BAND: f32 = 9.0;
+/// Height of the band above it with the margins: half a bit is as high as the band.
+const SKYLINE: f32 = 14.0;
 /// Width of the notch that marks a gap.
 const NOTCH: f32 = 7.0;
 
-/// Draws the whole recording on a strip: its envelope, leaders as open bars, blocks of characters
+/// Draws the whole recording on a strip: its envelope, the least margins as
+/// a skyline, leaders as open bars, blocks of characters
 /// as full bars, faults as upright strokes, gaps as notches at the top.
 pub fn overview(spec: &OverviewSpec<'_>, strip: Rect, density: f32) -> DisplayList {
     let mut list = DisplayList::new(strip.right(), strip.bottom());
     let all = Span::new(0.0, spec.recording.duration_s());
     let envelope = Rect {
-        h: strip.h - BAND,
+        h: strip.h - BAND - SKYLINE,
+        ..strip
+    };
+    let skyline = Rect {
+        y: envelope.bottom(),
+        h: SKYLINE,
         ..strip
     };
     let band = Rect {
-        y: envelope.bottom(),
+        y: skyline.bottom(),
         h: BAND,
         ..strip
     };
     list.fill(strip, Ink::Card);
     draw_envelope(&mut list, spec, envelope, density);
+    draw_skyline(&mut list, spec.margins, skyline, density);
     draw_layout(&mut list, spec, all, band);
     draw_faults(&mut list, spec, all, band);
     draw_gaps(&mut list, spec.recording, all, envelope);
@@ -107,6 +118,22 @@ fn draw_envelope(list: &mut DisplayList, spec: &OverviewSpec<'_>, area: Rect, de
         step: 1.0 / density,
         extents,
         paint: Paint::thin(Ink::Source, 0.75),
+    });
+}
+
+/// Draws the least margin of each column.
+fn draw_skyline(list: &mut DisplayList, margins: &[Spread], area: Rect, density: f32) {
+    let count = (area.w * density).floor().max(1.0) as usize;
+    let top = |least: f32| area.bottom() - (least / 50.0).clamp(0.05, 1.0) * area.h;
+    let extents = summary::resampled(margins, count).map(|c| match c.least <= c.most {
+        true => [top(c.least), area.bottom()],
+        false => [1.0, 0.0],
+    });
+    list.items.push(Item::Columns {
+        x: area.x,
+        step: 1.0 / density,
+        extents: extents.collect(),
+        paint: Paint::thin(Ink::Character, 0.45),
     });
 }
 

@@ -81,6 +81,7 @@ pub fn page(spec: &PageSpec<'_>) -> DisplayList {
         traces: spec.traces,
         bench: spec.bench,
         shaped: None,
+        summary: None,
         ghost: None,
         selected: None,
         marks: spec.marks,

@@ -27,6 +27,7 @@ use super::side::Listing;
 #[cfg(feature = "live")]
 use super::sound::{ListenDesk, PlayDesk};
 use super::style::{self, colour};
+use super::summarizer::Summarizer;
 use super::survey::{Survey, Surveyor};
 use super::tape_desk::{For, TapeDesk};
 use super::{Request, panels};
@@ -52,6 +53,7 @@ pub struct App {
     pub(super) session: Session,
     pub(super) surveyor: Surveyor,
     pub(super) shaper: Shaper,
+    pub(super) summarizer: Summarizer,
     pub(super) overview: OverviewStrip,
     pub(super) ask: FileAsk,
     pub(super) keeper: Keeper,
@@ -118,6 +120,7 @@ impl App {
             session,
             surveyor: Surveyor::start(wake.clone())?,
             shaper: Shaper::start(wake.clone())?,
+            summarizer: Summarizer::start(wake.clone())?,
             overview: OverviewStrip::default(),
             ask: FileAsk::default(),
             keeper: Keeper::new(),
@@ -269,6 +272,7 @@ impl App {
                 let note = self.session.document().and_then(|d| d.channel_note.clone());
                 note.into_iter().for_each(|note| self.messages.done(note));
                 self.surveyor.forget();
+                self.summarizer.forget();
                 self.overview.forget();
                 let first = Span::new(0.0, FIRST_LOOK_S);
                 self.span = self.look_at.unwrap_or(first).kept_within(self.end_s());

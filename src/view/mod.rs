@@ -42,6 +42,7 @@ mod side;
 mod sound;
 mod state;
 mod style;
+mod summarizer;
 mod survey;
 mod tape_desk;
 

@@ -44,6 +44,7 @@ impl OverviewStrip {
                 recording: &document.recording,
                 peaks: &document.peaks,
                 traces,
+                margins: &layout.margins,
                 blocks: &layout.blocks,
                 leaders: &layout.leaders,
             };
@@ -63,7 +64,7 @@ impl OverviewStrip {
         );
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Overview"));
         let response = response.on_hover_text(
-            "The whole recording. Thin bars are leaders, thick bars blocks of characters, \
+            "The whole recording; the skyline is the least margin. Thin bars are leaders, thick bars blocks of characters, \
              upright strokes faults, notches at the top gaps in a capture. Drag to move the window.",
         );
         let held = (response.dragged() || response.clicked())

@@ -98,6 +98,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
     let shaped = app
         .shaper
         .look(&document.recording, &app.session.bench.input);
+    let summary = app.summarizer.look(traces, &app.session.bench, app.span);
     // In traces worked out for the view alone, the characters have other places.
     let selected = app.selected.and_then(|s| s.among(&traces.characters));
     let scene = Scene {
@@ -106,6 +107,7 @@ pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
         traces,
         bench: &app.session.bench,
         shaped: Some(&shaped),
+        summary,
         ghost: app.held.as_ref().map(|h| &*h.traces),
         selected: selected.map(Selection::chosen),
         marks: app.marks,

@@ -1,5 +1,6 @@
 //! A whole recording read on a thread.
 
+use crate::picture::{Spread, margin_skyline};
 use crate::settings::Bench;
 use crate::signal::{Chain, Levels, Recording, Traces, least_margin_percent};
 use crate::study::{self, Advice, Comparison, InMemory};
@@ -48,6 +49,8 @@ pub struct Layout {
     pub leaders: Vec<(f64, f64)>,
     /// The least margin of the characters without faults, in per cent of a bit.
     pub least_margin_percent: Option<f64>,
+    /// The margins along the recording.
+    pub margins: Vec<Spread>,
 }
 
 /// What is asked of the thread that reads.
@@ -153,5 +156,6 @@ pub(super) fn layout(traces: &Traces, bench: &Bench) -> Layout {
         blocks: study::blocks(all),
         leaders: study::leaders(&traces.squarer, all, tones.split_s, traces.end_s),
         least_margin_percent: least_margin_percent(all),
+        margins: margin_skyline(traces),
     }
 }

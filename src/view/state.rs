@@ -65,7 +65,12 @@ impl App {
             _ => { false }
         };
         let makes = self.tape_desk.is_at_work();
-        self.is_read() && !self.surveyor.is_busy() && !self.shaper.is_busy() && !sound && !makes
+        self.is_read()
+            && !self.surveyor.is_busy()
+            && !self.shaper.is_busy()
+            && !self.summarizer.is_busy()
+            && !sound
+            && !makes
     }
 
     /// Whether nothing is being opened, read or written.

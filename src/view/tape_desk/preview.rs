@@ -153,6 +153,7 @@ impl Preview {
             traces: &preview.traces,
             bench: &preview.bench,
             shaped: None,
+            summary: None,
             ghost: None,
             selected: None,
             marks: [None; 2],
