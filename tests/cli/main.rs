@@ -8,6 +8,7 @@ mod help;
 mod help_pages;
 mod outputs;
 mod picture;
+mod random_lines;
 mod read;
 mod readme;
 mod records;
