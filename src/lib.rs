@@ -11,6 +11,7 @@ pub mod glossary;
 #[cfg(feature = "live")]
 pub mod live;
 pub mod picture;
+pub mod reference;
 pub mod settings;
 pub mod signal;
 pub mod source;
