@@ -5,7 +5,7 @@ use super::progress::Progress;
 use super::{Failure, args, input};
 use crate::export::Reading;
 use crate::settings::Bench;
-use crate::signal::{Chain, LevelSum, Levels, Recording, Traces};
+use crate::signal::{Chain, LevelSum, Levels, Traces};
 use crate::source::{About, Again, Block, Origin};
 use crate::study::{self, Advice};
 use clap::ArgMatches;
@@ -47,25 +47,6 @@ impl Decoded {
         let origin = input::origin(file)?;
         let about = origin.stream(&bench.source, &mut take)?;
         Ok(reader.finish(about, origin))
-    }
-
-    /// The same with the recording, for those that draw it.
-    pub fn with_recording(matches: &ArgMatches) -> Result<(Self, Recording), Failure> {
-        let (file, bench) = named(matches)?;
-        let opened = input::recording(file, &bench.source)?;
-        let mut reader = Reader::new(&bench);
-        let mut samples = opened.recording.all();
-        while let Some(piece) = samples.read() {
-            reader.add(Block {
-                samples: piece,
-                rate_hz: opened.about.rate_hz,
-                clip_v: opened.about.clip_v,
-                part: None,
-                room: 0,
-            });
-        }
-        let origin = Origin::File(file.to_owned());
-        Ok((reader.finish(opened.about, origin), opened.recording))
     }
 
     /// What would read the recording better, as tried on it.

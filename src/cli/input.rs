@@ -1,12 +1,9 @@
 //! Bytes from files and from standard input.
 
 use super::Failure;
-use super::progress::Progress;
-use crate::settings::SourceSettings;
-use crate::source::{self, Opened, Origin, reason};
+use crate::source::{self, Origin, reason};
 use std::fs::File;
 use std::io;
-use std::ops::ControlFlow;
 use std::path::Path;
 
 /// What notes and errors call a recording from standard input.
@@ -23,18 +20,6 @@ pub(super) fn origin(path: &Path) -> Result<Origin, Failure> {
         true => Origin::piped(io::stdin().lock(), STANDARD)?,
         false => Origin::of(path)?,
     })
-}
-
-/// A recording from a file, or from standard input for `-`.
-pub(super) fn recording(path: &Path, settings: &SourceSettings) -> Result<Opened, Failure> {
-    let mut progress = Progress::begin();
-    let mut show = |now: source::Progress<'_>| {
-        if let Some(part) = now.part {
-            progress.show("opening", part);
-        }
-        ControlFlow::Continue(())
-    };
-    Ok(origin(path)?.open(settings, &mut show)?)
 }
 
 /// Everything from a file, or from standard input for `-`, which may be so many mebibytes.

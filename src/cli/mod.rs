@@ -8,6 +8,8 @@ mod bench_file;
 mod blocks;
 mod completions;
 mod decode;
+mod excerpt;
+mod excerpt_samples;
 mod failure;
 mod help;
 mod input;

@@ -1,13 +1,13 @@
 //! `picture`: the lanes as PNG or SVG.
 
-use super::bench::with_bench;
-use super::decode::Decoded;
+use super::bench::{bench, with_bench};
+use super::excerpt::Excerpt;
 use super::outputs::{self, Outputs};
-use super::stretch::{Stretch, refuse_behind_the_end};
-use super::{Failure, args, output, time};
+use super::stretch::Stretch;
+use super::{Failure, args, input, output, time};
 use crate::date::today;
 use crate::export;
-use crate::picture::{Lane, LaneChoice, PageSpec, Span, Theme, page};
+use crate::picture::{Lane, LaneChoice, PageSpec, Theme, page};
 use crate::settings::Knob;
 use crate::units::Unit;
 use clap::{Arg, ArgAction, ArgMatches, Command};
@@ -96,7 +96,9 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let stretch = Stretch::of(matches)?;
     let mut outputs = Outputs::of(matches)?;
     outputs.writes("out", out)?;
-    let (decoded, recording) = Decoded::with_recording(matches)?;
+    let (file, bench) = (args::path(matches, "file"), bench(matches)?);
+    let bits = [DEFAULT_BITS, LEAD_BITS].map(|bits| bits / bench.framer.rate_bd);
+    let excerpt = Excerpt::read(&input::origin(file)?, &bench, &stretch, bits)?;
     let (width, height) = *matches
         .get_one::<(u32, u32)>("size")
         .expect("the size has a default");
@@ -106,11 +108,13 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let mut lanes: LaneChoice = matches.get_one("lanes").copied().unwrap_or_default();
     lanes.scale_v = matches.get_one("volts").copied();
     let list = page(&PageSpec {
-        name: &decoded.about.name,
-        recording: &recording,
-        traces: &decoded.traces,
-        bench: &decoded.bench,
-        span: span(&decoded, &stretch)?,
+        name: &excerpt.about.name,
+        recording: &excerpt.recording,
+        peaks: &excerpt.peaks,
+        shaped: excerpt.shaped.as_ref(),
+        traces: &excerpt.traces,
+        bench: &bench,
+        span: excerpt.span,
         lanes,
         marks: ["mark-a", "mark-b"].map(|name| matches.get_one(name).copied()),
         date: &today(),
@@ -127,22 +131,6 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         _ => export::png(&list, theme, scale as f32)?,
     };
     outputs.save(&[(out, &picture)])
-}
-
-/// The stretch of time to show, within the recording.
-fn span(decoded: &Decoded, stretch: &Stretch) -> Result<Span, Failure> {
-    let end_s = decoded.traces.end_s;
-    let bit_s = 1.0 / decoded.bench.framer.rate_bd;
-    let length_s = stretch.length_s.unwrap_or(DEFAULT_BITS * bit_s);
-    let from_s = stretch.from_s.unwrap_or_else(|| {
-        let first = decoded.traces.characters.first();
-        first.map_or(0.0, |c| (c.at_s - LEAD_BITS * bit_s).max(0.0))
-    });
-    refuse_behind_the_end(decoded, from_s)?;
-    Ok(Span {
-        from_s,
-        to_s: (from_s + length_s).min(end_s),
-    })
 }
 
 /// Reads `WxH`. The error is a sentence.

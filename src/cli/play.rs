@@ -1,12 +1,14 @@
 //! `play`: a recording, or bytes as two-tone audio, to an output device.
 
 use super::bench::{bench, with_bench};
+use super::progress::Progress;
 use super::{Failure, args, input, output, sound};
 use crate::live::{PlayRequest, Player, Playing};
 use crate::settings::Bench;
 use crate::signal::Recording;
 use crate::{tape, units};
 use clap::{Arg, ArgAction, ArgGroup, ArgMatches, Command};
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -93,5 +95,12 @@ fn recording(matches: &ArgMatches, bench: &Bench) -> Result<Recording, Failure> 
     }
     let file = matches.get_one::<PathBuf>("file");
     let file = file.map_or(Path::new("-"), PathBuf::as_path);
-    Ok(input::recording(file, &bench.source)?.recording)
+    let mut progress = Progress::begin();
+    let opened = input::origin(file)?.open(&bench.source, &mut |now| {
+        if let Some(part) = now.part {
+            progress.show("opening", part);
+        }
+        ControlFlow::Continue(())
+    });
+    Ok(opened?.recording)
 }

@@ -70,7 +70,7 @@ impl Stretch {
     /// The traces of this part of the recording.
     pub fn cut<'a>(&self, decoded: &'a Decoded) -> Result<Cow<'a, Traces>, Failure> {
         let Range { start, end } = self.range_s();
-        refuse_behind_the_end(decoded, start)?;
+        refuse_behind_the_end(&decoded.about.name, decoded.traces.end_s, start)?;
         Ok(match self.is_all() {
             true => Cow::Borrowed(&decoded.traces),
             false => Cow::Owned(decoded.traces.part(start, end)),
@@ -79,14 +79,13 @@ impl Stretch {
 }
 
 /// Refuses a stretch that begins where the recording has ended.
-pub(super) fn refuse_behind_the_end(decoded: &Decoded, from_s: f64) -> Result<(), Failure> {
-    let end_s = decoded.traces.end_s;
+pub(super) fn refuse_behind_the_end(name: &str, end_s: f64, from_s: f64) -> Result<(), Failure> {
     if from_s < end_s || from_s == 0.0 {
         return Ok(());
     }
     Err(Failure::Failed(format!(
         "{} ends at {}: there is nothing from {} on.",
-        decoded.about.name,
+        name,
         units::clock(end_s),
         units::clock(from_s)
     )))

@@ -32,7 +32,7 @@ pub use lanes::{Chosen, LaneSheet, Marks, Scene, lanes};
 pub use list::{Anchor, DisplayList, Font, Item, MONO_ADVANCE, Paint, Point, Rect};
 pub use overview::{OverviewSpec, overview, overview_window};
 pub use page::{PageSpec, page, shortened};
-pub use peaks::Peaks;
+pub use peaks::{PeakSum, Peaks};
 pub use span::Span;
 pub use summary::{Spread, Summary, margin_skyline, needs_summary};
 pub use theme::{Ink, Rgb, Theme};

@@ -15,6 +15,11 @@ pub struct PageSpec<'a> {
     pub name: &'a str,
     /// The recording.
     pub recording: &'a Recording,
+    /// The peaks of the samples that it keeps, or of a stretch of which it keeps none; empty ones
+    /// serve where it keeps samples.
+    pub peaks: &'a Peaks,
+    /// As [`Scene::shaped`].
+    pub shaped: Option<&'a Peaks>,
     /// What the stages put out.
     pub traces: &'a Traces,
     /// The settings.
@@ -74,13 +79,12 @@ pub fn page(spec: &PageSpec<'_>) -> DisplayList {
     let top = y + 2.0;
     let size = [room, spec.height - top - MARGIN / 2.0];
     let sheet = spec.lanes.sheet(spec.span, size, 1.0);
-    let peaks = Peaks::default();
     let scene = Scene {
         recording: spec.recording,
-        peaks: &peaks,
+        peaks: spec.peaks,
         traces: spec.traces,
         bench: spec.bench,
-        shaped: None,
+        shaped: spec.shaped,
         summary: None,
         ghost: None,
         selected: None,

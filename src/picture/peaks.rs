@@ -58,7 +58,7 @@ impl Peaks {
     }
 
     /// Takes further samples, whose number is a multiple of a block's but for the last call.
-    pub fn push(&mut self, samples: &[f32]) {
+    fn push(&mut self, samples: &[f32]) {
         self.level(0);
         self.levels[0].extend(samples.chunks(FINE).map(extent_of));
         self.build();
@@ -158,6 +158,30 @@ impl Peaks {
     }
 }
 
+/// Peaks of samples that come piece by piece.
+#[derive(Debug, Default)]
+pub struct PeakSum {
+    peaks: Peaks,
+    /// What has not filled a block yet.
+    rest: Vec<f32>,
+}
+
+impl PeakSum {
+    /// Takes the next samples.
+    pub fn add(&mut self, samples: &[f32]) {
+        self.rest.extend_from_slice(samples);
+        let whole = self.rest.len() / FINE * FINE;
+        self.peaks.push(&self.rest[..whole]);
+        self.rest.drain(..whole);
+    }
+
+    /// The peaks of all that came.
+    pub fn finish(mut self) -> Peaks {
+        self.peaks.push(&self.rest);
+        self.peaks
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -173,8 +197,9 @@ mod tests {
                 (seed >> 8) as f32 / (1 << 24) as f32 - 0.5
             })
             .collect();
-        let mut pieces = Peaks::default();
-        samples.chunks(12 * FINE).for_each(|p| pieces.push(p));
+        let mut pieces = PeakSum::default();
+        samples.chunks(777).for_each(|p| pieces.add(p));
+        let pieces = pieces.finish();
         let plain = samples.clone();
         let samples = Samples::from(samples);
         let peaks = Peaks::of(&samples);
@@ -209,10 +234,9 @@ mod tests {
     #[test]
     fn without_samples_it_is_as_coarse_as_a_block() {
         let samples: Vec<f32> = (0..1000).map(|i| i as f32).collect();
-        let mut peaks = Peaks::default();
-        for piece in samples.chunks(4 * FINE) {
-            peaks.push(piece);
-        }
+        let mut sum = PeakSum::default();
+        samples.chunks(150).for_each(|p| sum.add(p));
+        let peaks = sum.finish();
         assert_eq!(peaks.coarse_extent(70..80), Some([64.0, 127.0]));
         assert_eq!(peaks.coarse_extent(0..1000), Some([0.0, 999.0]));
         assert_eq!(peaks.coarse_extent(2000..3000), None);

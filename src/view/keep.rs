@@ -4,7 +4,7 @@ use super::reading::Frozen;
 use super::tape_desk::{as_files, clipped};
 use crate::date;
 use crate::export::{self, Batch, save, truth_beside};
-use crate::picture::{LaneChoice, Marks, PageSpec, Span, Theme, page};
+use crate::picture::{LaneChoice, Marks, PageSpec, Peaks, Span, Theme, page};
 use crate::settings::Bench;
 use crate::signal::Traces;
 use crate::source::reason;
@@ -91,6 +91,8 @@ impl View {
         page(&PageSpec {
             name: &self.name,
             recording: &self.frozen.recording,
+            peaks: &Peaks::default(),
+            shaped: None,
             traces,
             bench: &self.frozen.bench,
             span: self.span,

@@ -1,7 +1,7 @@
 //! The peaks behind the input network over a whole recording, for views too long to run the
 //! network for every picture.
 
-use crate::picture::Peaks;
+use crate::picture::{PeakSum, Peaks};
 use crate::settings::InputSettings;
 use crate::signal::{InputNetwork, Recording};
 use crate::worker::{Outbox, Worker};
@@ -62,16 +62,16 @@ impl Shaper {
 
 fn shape(request: &Request, outbox: &Outbox<'_, Arc<Peaks>>) {
     let mut network = InputNetwork::new(&request.input, request.recording.rate_hz());
-    let (mut peaks, mut block) = (Peaks::default(), Vec::new());
+    let (mut peaks, mut block) = (PeakSum::default(), Vec::new());
     let mut samples = request.recording.all();
     while let Some(piece) = samples.read() {
         if outbox.is_overtaken() {
             return;
         }
         network.run(piece, &mut block);
-        peaks.push(&block);
+        peaks.add(&block);
     }
     network.finish(&mut block);
-    peaks.push(&block);
-    outbox.send(Arc::new(peaks));
+    peaks.add(&block);
+    outbox.send(Arc::new(peaks.finish()));
 }

@@ -4,6 +4,7 @@ mod advice;
 mod blocks;
 mod bounded;
 mod desk;
+mod excerpt;
 mod help;
 mod help_pages;
 mod outputs;
