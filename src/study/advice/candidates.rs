@@ -108,6 +108,7 @@ fn framer(bench: &Bench, found: &Found, with: &mut With<'_>) {
         with(&|b| b.framer.rate_bd = digits(factor * bench.framer.rate_bd, 3));
     }
     with(&|b| found.at_speed(b));
+    with(&|b| found.at_rate(b));
     for preset in &PRESETS {
         with(&|b| preset.apply(b));
     }

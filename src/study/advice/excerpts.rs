@@ -3,9 +3,8 @@
 use super::Reread;
 use super::judge;
 use crate::settings::{Bench, SourceSettings};
-use crate::signal::{Chain, Character, Traces};
+use crate::signal::{Chain, Character, Edges, Traces};
 use std::ops::Range;
-use std::sync::Arc;
 
 /// A recording up to this length is tried as a whole, in seconds.
 const WHOLE_S: f64 = 15.0;
@@ -110,9 +109,10 @@ impl Excerpts {
         traces.characters.iter().filter(move |c| c.at_s >= from_s)
     }
 
-    /// The squarer's edges in each stretch.
-    pub fn edges(tried: &Tried) -> impl Iterator<Item = &Arc<crate::signal::Edges>> {
-        tried.traces.iter().map(|t| &t.squarer)
+    /// The squarer's edges in the stretch that has most of them.
+    pub fn edges(tried: &Tried) -> Option<&Edges> {
+        let all = tried.traces.iter().map(|t| t.squarer.as_ref());
+        all.max_by_key(|edges| edges.len())
     }
 }
 

@@ -1,8 +1,8 @@
 //! How good a reading is, judged by itself: by faults, margins and false starts.
 
 use crate::settings::{Bench, FramerSettings};
-use crate::signal::{Character, Traces, least_margin_percent};
-use crate::study::{between_tones_s, tones};
+use crate::signal::{Character, Edges, Traces, least_margin_percent};
+use crate::study::{between_tones_s, tape_bit_s, tones};
 
 /// A character counts in full from this margin on, in per cent of a bit.
 const FULL_MARGIN: f64 = 20.0;
@@ -26,6 +26,8 @@ const SOUND_PART: f64 = 0.5;
 /// ... and the worth of all characters is this part of their number.
 const WORTH_PART: f64 = 0.45;
 
+/// A bit on the tape fits a rate that gives its length to this part.
+const SAME_RATE: f64 = 0.2;
 /// Cycles of the lower tone in a bit, at the least, with room for a wrong speed.
 const CYCLES_A_BIT: f64 = 0.85;
 
@@ -110,11 +112,23 @@ pub(super) fn is_better(
         && old.least_margin() < CLEAN_MARGIN
         && new.least_margin() >= old.least_margin() + CLEARLY_MORE;
     (more || safer)
+        && rate_fits(&after.squarer, bench_before, bench_after)
         && is_a_tape(after, bench_after)
         && (frames_differ(bench_before, bench_after)
             || !is_a_tape(before, bench_before)
             || (is_whole(&new) && old.least_margin() < CLEAN_MARGIN)
             || kept(before, after) >= KEPT)
+}
+
+/// Whether a rate of another order than before is that of the bits on the tape. At four times the
+/// rate there are four times as many chances of characters without a fault, and hum gives them too.
+pub(super) fn rate_fits(squarer: &Edges, before: &Bench, after: &Bench) -> bool {
+    if length(&before.framer) == length(&after.framer) {
+        return true;
+    }
+    let split_s = tones(squarer, 0..squarer.len(), between_tones_s(&after.tape)).split_s;
+    tape_bit_s(squarer, split_s)
+        .is_some_and(|bit_s| (bit_s * after.framer.rate_bd - 1.0).abs() < SAME_RATE)
 }
 
 /// Whether every character is without a fault and has room: then what another reading made of the

@@ -14,7 +14,7 @@ pub(super) fn sentence(
 ) -> String {
     let change = |knob: &&'static Knob| {
         format!(
-            "{}'s {} to {} (now {})",
+            "the {}'s {} to {} (now {})",
             stage(knob),
             words(knob),
             knob.show_in(after_bench),
@@ -26,7 +26,7 @@ pub(super) fn sentence(
         Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
         _ => changes.concat(),
     };
-    format!("Set the {changes}: {}.", gain(before, after))
+    format!("Set {changes}: {}.", gain(before, after))
 }
 
 /// The knob's name as a person says it: data bits, but high-pass.

@@ -4,9 +4,10 @@
 use super::Reread;
 use super::candidates::{candidates, digits};
 use super::excerpts::{Excerpts, Tried};
+use super::judge::rate_fits;
 use crate::settings::Bench;
 use crate::signal::{Levels, Traces};
-use crate::study::{between_tones_s, tones};
+use crate::study::{between_tones_s, tape_bit_s, tones};
 
 /// Changes that are joined, at the most.
 const ROUNDS: usize = 3;
@@ -22,6 +23,14 @@ const ROOM_STEP_PERCENT: f64 = 5.0;
 /// What each further knob takes away: of two that are as good, the smaller change wins.
 const KNOB: f64 = 0.003;
 
+/// Rates in use, in baud: common practice, no source.
+const USUAL_BD: [f64; 5] = [150.0, 300.0, 600.0, 1200.0, 2400.0];
+/// A rate is a usual one from so near on.
+const NEAR_RATE: f64 = 0.03;
+/// What the best does better than without a change, as a part of its value, where the change is
+/// worth its while.
+const WORTH_IT: f64 = 0.01;
+
 /// What was measured on the recording, from which changes are made.
 pub(super) struct Found {
     /// The offset behind the input network, in volts.
@@ -34,6 +43,8 @@ pub(super) struct Found {
     pub space_s: f64,
     /// The speed of the tape by both tones, where they agree on one.
     pub speed: Option<f64>,
+    /// The length of a bit by the runs of space, where there are enough of them.
+    pub bit_s: Option<f64>,
     /// Channels that can be read.
     pub channels: u32,
 }
@@ -41,7 +52,7 @@ pub(super) struct Found {
 impl Found {
     fn of(best: &Tried, levels: &Levels, channels: u32) -> Self {
         let bench = &best.bench;
-        let longest = Excerpts::edges(best).max_by_key(|edges| edges.len());
+        let longest = Excerpts::edges(best);
         let split_s = between_tones_s(&bench.tape);
         let seen = longest.map(|edges| tones(edges, 0..edges.len(), split_s));
         let (mark_hz, space_hz) = (bench.tape.mark_hz, bench.tape.space_hz);
@@ -50,6 +61,9 @@ impl Found {
             let (fast, slow) = (mark / mark_hz, space / space_hz);
             ((fast / slow - 1.0).abs() < 0.05).then_some((fast + slow) / 2.0)
         });
+        let bit_s = longest
+            .zip(seen)
+            .and_then(|(e, t)| tape_bit_s(e, t.split_s));
         let (mark, space) = both.unwrap_or((mark_hz, space_hz));
         Self {
             mean_v: levels.mean_v * bench.input.gain,
@@ -57,7 +71,17 @@ impl Found {
             mark_s: mark.recip(),
             space_s: space.recip(),
             speed,
+            bit_s,
             channels,
+        }
+    }
+
+    /// Sets the rate that the bits on the tape have, a usual one where one is near.
+    pub fn at_rate(&self, bench: &mut Bench) {
+        if let Some(bit_s) = self.bit_s {
+            let near = |rate_bd: &f64| (bit_s * rate_bd - 1.0).abs() < NEAR_RATE;
+            let usual = USUAL_BD.into_iter().find(near);
+            bench.framer.rate_bd = usual.unwrap_or(digits(bit_s.recip(), 3));
         }
     }
 
@@ -135,7 +159,8 @@ fn step(
         let leads = winner
             .as_ref()
             .is_none_or(|(w, _)| rank(&tried, first) > rank(w, first));
-        if tried.value > needed && leads {
+        let fits = Excerpts::edges(&tried).is_some_and(|e| rate_fits(e, first, &candidate));
+        if tried.value > needed && leads && fits {
             winner = Some((tried, other));
         }
     }
@@ -160,7 +185,7 @@ fn pruned(excerpts: &Excerpts, best: &Tried, first: &Bench) -> Bench {
         let mut without = bench;
         changed.set_clamped(&mut without, changed.get(first));
         let tried = excerpts.read(&without, None);
-        if tried.value >= best.value - 0.1
+        if tried.value >= best.value - (WORTH_IT * best.value).max(0.1)
             && tried.least_margin_percent >= best.least_margin_percent - 2.0
         {
             bench = without;
