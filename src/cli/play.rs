@@ -66,6 +66,10 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
         player.device()
     ));
     loop {
+        let notes = player.notes();
+        notes
+            .iter()
+            .for_each(|n| output::tell(&format!("note: {n}")));
         match player.state() {
             Playing::Going => {}
             Playing::Done => return Ok(()),

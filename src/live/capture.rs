@@ -2,9 +2,10 @@
 
 use super::consumer::{self, Begun, Consumer};
 use super::devices::Wanted;
+use super::line::Line;
 use super::ring::{Intake, ring};
 use super::tail::Recent;
-use super::{End, Feed, Format, Meter, Report, patience, stream};
+use super::{End, Feed, Format, Meter, Report};
 use crate::settings::{Bench, Channel};
 use crate::signal::{Character, Gap, Recording};
 use crate::source::reason;
@@ -148,9 +149,9 @@ impl Capture {
             Channel::Sum => 1,
             Channel::Difference => 2,
         };
-        let (held, input) = stream::open_input(request.wanted.clone(), channels)?;
+        let (line, input) = Line::open(request.wanted.clone(), channels)?;
         let begun = consumer::begin(&request, input.host, &input.device, input.format)?;
-        Self::run(request, begun, input.intake, Some(held), wake)
+        Self::run(request, begun, input.intake, Some(line), wake)
     }
 
     /// A capture of whatever is pushed into the feed: another source of samples, or a test.
@@ -172,7 +173,7 @@ impl Capture {
         request: Request,
         begun: Begun,
         intake: Intake,
-        held: Option<patience::Held>,
+        line: Option<Line>,
         wake: impl Fn() + Send + 'static,
     ) -> Result<Self, String> {
         let (tell, events): (Sender<Event>, _) = mpsc::channel();
@@ -199,13 +200,19 @@ impl Capture {
                 report,
             }),
         });
-        let consumer = Consumer::new(request, begun, intake, Arc::clone(&shared), move |event| {
-            let _ = tell.send(event);
-            wake();
-        });
+        let consumer = Consumer::new(
+            request,
+            begun,
+            (intake, line),
+            Arc::clone(&shared),
+            move |event| {
+                let _ = tell.send(event);
+                wake();
+            },
+        );
         std::thread::Builder::new()
             .name("capture".into())
-            .spawn(move || consumer.run(held))
+            .spawn(move || consumer.run())
             .map_err(|e| format!("The system gives no thread: {}.", reason(&e)))?;
         Ok(Self { shared, events })
     }

@@ -3,8 +3,9 @@
 use super::capture::{Event, Request, Shared, State};
 use super::gaps::GapFinder;
 use super::keep::Keeper;
-use super::ring::Intake;
-use super::{End, Format, Meter, Report, patience};
+use super::line::{Line, Reopened};
+use super::ring::{Intake, Over};
+use super::{End, Format, Meter, Report};
 use crate::settings::Bench;
 use crate::signal::{Chain, Character, Recording};
 use crate::source::Interleaved;
@@ -21,6 +22,8 @@ const LOOK: Duration = Duration::from_millis(4);
 const STALLED: Duration = Duration::from_millis(500);
 /// Without samples for so long, it is given up.
 const LOST: Duration = Duration::from_secs(10);
+/// More between two looks does not count as time in which nothing came: the program itself stood.
+const LONG_LOOK: Duration = Duration::from_millis(100);
 /// How long the reason for an end is waited for.
 const REASON: Duration = Duration::from_millis(100);
 /// What the chain remembers behind the last sample, in seconds: many characters.
@@ -76,6 +79,11 @@ pub(super) fn begin(
 /// Takes samples until the capture ends.
 pub(super) struct Consumer<Tell> {
     intake: Intake,
+    /// Where the intake leads to; none where the samples come from elsewhere.
+    line: Option<Line>,
+    /// What streams before this one missed on the way, in frames, and their overruns.
+    missed_before: u64,
+    overruns_before: u64,
     frames: Interleaved,
     keeper: Keeper,
     chain: Chain,
@@ -86,8 +94,14 @@ pub(super) struct Consumer<Tell> {
     format: Format,
     length_frames: Option<u64>,
     taken_frames: u64,
-    last_arrival: Instant,
+    /// Frames that had come when the stream was last opened again.
+    reopened_frames: u64,
+    /// For how long nothing has come, and when that was looked at.
+    silent: Duration,
+    looked: Instant,
     state: State,
+    /// Whether the report has changed since it was written.
+    unsaved: bool,
     shared: Arc<Shared>,
     tell: Tell,
 }
@@ -96,7 +110,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
     pub fn new(
         request: Request,
         begun: Begun,
-        intake: Intake,
+        (intake, line): (Intake, Option<Line>),
         shared: Arc<Shared>,
         tell: Tell,
     ) -> Self {
@@ -104,6 +118,9 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         let in_frames = |s: f64| (s * f64::from(format.rate_hz)).round() as u64;
         Self {
             intake,
+            line,
+            missed_before: 0,
+            overruns_before: 0,
             frames: begun.frames,
             keeper: begun.keeper,
             chain: Chain::new(&request.bench, format.rate_hz),
@@ -114,15 +131,18 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             format,
             length_frames: request.length_s.map(in_frames),
             taken_frames: 0,
-            last_arrival: Instant::now(),
+            reopened_frames: 0,
+            silent: Duration::ZERO,
+            looked: Instant::now(),
             state: State::Waiting,
+            unsaved: false,
             shared,
             tell,
         }
     }
 
     /// Takes samples to the end, and then lets go of the stream.
-    pub fn run(mut self, held: Option<patience::Held>) {
+    pub fn run(mut self) {
         let mut block = Vec::new();
         let end = loop {
             if let Some(end) = self.look(&mut block) {
@@ -130,7 +150,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             }
             thread::sleep(LOOK);
         };
-        drop(held);
+        drop(self.line.take());
         self.finish(end);
     }
 
@@ -139,12 +159,19 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         self.change_bench();
         // Read before the ring is, so that nothing that came before it is left there.
         let stop = self.shared.stop.load(Ordering::Relaxed);
-        let over = self.intake.over().map(str::to_owned);
+        let over = self.intake.over().cloned();
         let abandoned = self.intake.is_abandoned();
-        while self.gather(block) {
+        // What comes meanwhile is left for the next look: it may come faster than it is taken.
+        let mut waiting = self.intake.waiting();
+        while waiting > 0 {
+            let taken = self.gather(block, waiting);
+            waiting = if taken > 0 { waiting - taken } else { 0 };
             if let Some(end) = self.take(block) {
                 return Some(end);
             }
+        }
+        if std::mem::take(&mut self.unsaved) {
+            self.save();
         }
         if self.shared.settle.swap(false, Ordering::Relaxed) {
             if let Err(why) = self.keeper.finish() {
@@ -155,54 +182,96 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         if stop {
             return Some(End::Stopped);
         }
-        if let Some(why) = over {
-            return Some(End::Lost(why));
+        if let Some(reopened) = self.line.as_mut().and_then(|l| l.reopened(self.format)) {
+            return self.reopened(reopened);
         }
-        if abandoned {
-            // The reason may come just behind the end.
-            thread::sleep(REASON);
-            if let Some(why) = self.intake.over() {
-                return Some(End::Lost(why.to_owned()));
+        match over {
+            Some(over) => self.ended(over),
+            None if abandoned => {
+                let over = self.reason();
+                self.ended(over)
             }
-            return Some(End::Lost(format!(
+            None => self.watch(),
+        }
+    }
+
+    /// Why a stream is over that has gone without a word.
+    fn reason(&self) -> Over {
+        // It may come just behind the end.
+        thread::sleep(REASON);
+        self.intake.over().cloned().unwrap_or_else(|| Over {
+            why: format!(
                 "{} gives no more samples: the device or the sound server has gone. Check them, \
                  and begin again.",
                 self.device
-            )));
-        }
-        self.watch()
+            ),
+            is_broken: true,
+        })
     }
 
-    /// Puts what some callbacks brought into `block`; false where there is nothing.
-    fn gather(&mut self, block: &mut Vec<u8>) -> bool {
+    /// The stream is over: it is opened again, or that is the end.
+    fn ended(&mut self, Over { why, is_broken }: Over) -> Option<End> {
+        // One that gave nothing is not tried again.
+        let has_come = self.taken_frames > self.reopened_frames;
+        let line = self.line.as_mut().filter(|_| is_broken && has_come);
+        match line.is_some_and(|line| line.reopen(why.clone())) {
+            true => None,
+            false => Some(End::Lost(why)),
+        }
+    }
+
+    fn reopened(&mut self, reopened: Reopened) -> Option<End> {
+        let intake = match reopened {
+            Reopened::NotYet => return None,
+            Reopened::Failed(why) => return Some(End::Lost(why)),
+            Reopened::Open(intake) => intake,
+        };
+        self.missed_before = self.gaps.missed();
+        self.overruns_before += self.intake.overruns();
+        self.intake = intake;
+        self.reopened_frames = self.taken_frames;
+        self.silent = Duration::ZERO;
+        self.gaps.reopened();
+        (self.tell)(Event::Note(format!(
+            "The connection to {} broke at {}, as it does where this program is stopped and \
+             continued. It is there again; what was played meanwhile is lost.",
+            self.device,
+            crate::units::clock(self.captured_s())
+        )));
+        None
+    }
+
+    /// Puts what some callbacks brought into `block`, `most` of them at the most; gives of how many.
+    fn gather(&mut self, block: &mut Vec<u8>, most: usize) -> usize {
         block.clear();
         let known = (self.gaps.count(), self.gaps.gaps().last().copied());
         let mut found = Vec::new();
-        while block.len() < BLOCK_BYTES {
+        let mut count = 0;
+        while block.len() < BLOCK_BYTES && count < most {
             let from = block.len();
             let Some(stamp) = self.intake.next(block) else {
                 break;
             };
+            count += 1;
             let frames = (block.len() - from) / self.format.frame_bytes();
+            let missed = self.missed_before + stamp.missed_frames;
             let arrival_s = stamp.arrival_ns as f64 * 1e-9;
-            let new = self
-                .gaps
-                .arrived(frames as u64, stamp.missed_frames, arrival_s);
-            found.extend(new);
+            found.extend(self.gaps.arrived(frames as u64, missed, arrival_s));
         }
         // What was taken for a loss may also have come late.
         if (self.gaps.count(), self.gaps.gaps().last().copied()) != known {
-            self.save();
+            self.unsaved = true;
+            self.update();
         }
         // Who hears of one finds it in the report.
         found
             .into_iter()
             .for_each(|gap| (self.tell)(Event::Gap(gap)));
-        !block.is_empty()
+        count
     }
 
     fn take(&mut self, block: &[u8]) -> Option<End> {
-        self.last_arrival = Instant::now();
+        self.silent = Duration::ZERO;
         let rate_hz = self.format.rate_hz;
         let came = (block.len() / self.format.frame_bytes()) as u64;
         let left = self.length_frames.map(|l| l - self.taken_frames);
@@ -244,7 +313,9 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
 
     /// Notices that nothing comes.
     fn watch(&mut self) -> Option<End> {
-        let silent = self.last_arrival.elapsed();
+        let looked = std::mem::replace(&mut self.looked, Instant::now());
+        self.silent += (self.looked - looked).min(LONG_LOOK);
+        let silent = self.silent;
         if silent >= LOST {
             return Some(End::Lost(format!(
                 "Nothing has come from {} for {} s: the device or the sound server has stopped. \
@@ -313,8 +384,8 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         }
     }
 
-    /// Brings the report up to date, in memory and on disk.
-    fn save(&self) {
+    /// Brings the report up to date in memory.
+    fn update(&self) -> Report {
         let mut live = self.shared.live();
         let report = &mut live.report;
         report.captured_s = self.captured_s();
@@ -322,10 +393,13 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         report.file_begins_at_s = self.keeper.begins_at_s();
         report.gaps = self.gaps.gaps().to_vec();
         report.gap_count = self.gaps.count();
-        report.overruns = self.intake.overruns();
-        let report = report.clone();
-        drop(live);
-        if let Err(why) = report.save() {
+        report.overruns = self.overruns_before + self.intake.overruns();
+        report.clone()
+    }
+
+    /// Brings the report up to date, in memory and on disk.
+    fn save(&self) {
+        if let Err(why) = self.update().save() {
             (self.tell)(Event::Note(why));
         }
     }
@@ -344,8 +418,10 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         if !characters.is_empty() {
             (self.tell)(Event::Characters(characters));
         }
+        let gap = self.gaps.ended();
         self.shared.live().report.end = Some(end);
         self.save();
+        gap.into_iter().for_each(|gap| (self.tell)(Event::Gap(gap)));
         let mut live = self.shared.live();
         live.status.state = State::Ended;
         let report = live.report.clone();

@@ -63,8 +63,8 @@ pub struct GapFinder {
     delivery: Option<Delivery>,
     /// The least lateness that is steady.
     steady: Option<Lateness>,
-    /// Whether it is still learnt.
-    begins: bool,
+    /// Where it is still learnt.
+    beginning: Option<Beginning>,
     /// What that was when the epoch began.
     settled: Lateness,
     /// The least of the epoch, and when the epoch began.
@@ -109,6 +109,14 @@ impl Lateness {
     }
 }
 
+/// A stream that begins.
+#[derive(Clone, Copy, Debug)]
+struct Beginning {
+    at_frame: u64,
+    /// What was steady in the stream before this one, where there was one.
+    before: Option<Lateness>,
+}
+
 /// Blocks that came right after one another.
 #[derive(Clone, Copy, Debug)]
 struct Delivery {
@@ -150,7 +158,10 @@ impl GapFinder {
             missed: 0,
             delivery: None,
             steady: None,
-            begins: true,
+            beginning: Some(Beginning {
+                at_frame: 0,
+                before: None,
+            }),
             settled: Lateness::NEVER,
             epoch: (Lateness::NEVER, 0.0),
             step: None,
@@ -177,8 +188,12 @@ impl GapFinder {
             self.epoch = (Lateness::NEVER, arrival_s);
             return found;
         };
-        if self.begins {
-            self.begin(late, arrival_s);
+        if let Some(beginning) = self.beginning {
+            self.epoch.0 = self.epoch.0.least(late);
+            if arrival_s - self.epoch.1 > BEGIN_S {
+                self.beginning = None;
+                found.extend(self.learnt(&beginning, arrival_s));
+            }
             return found;
         }
         steady = steady.least(late);
@@ -198,15 +213,30 @@ impl GapFinder {
         found
     }
 
-    /// Learns from the first blocks what is steady.
-    fn begin(&mut self, late: Lateness, arrival_s: f64) {
-        self.epoch.0 = self.epoch.0.least(late);
-        if arrival_s - self.epoch.1 > BEGIN_S {
-            self.settled = self.epoch.0;
-            self.steady = Some(self.settled);
-            self.epoch = (Lateness::NEVER, arrival_s);
-            self.begins = false;
-        }
+    /// Learns that the stream is another one from here on: what has not come by then is lost.
+    pub fn reopened(&mut self) {
+        let beginning = self.beginning.take().filter(|b| b.before.is_some());
+        self.beginning = Some(beginning.unwrap_or(Beginning {
+            at_frame: self.frames,
+            before: self.steady,
+        }));
+        (self.steady, self.delivery, self.step) = (None, None, None);
+    }
+
+    /// Learns that nothing more comes. Gives the gap that this brings to light.
+    pub fn ended(&mut self) -> Option<Gap> {
+        let has_come = self.steady.is_some() && self.epoch.0.first_s.is_finite();
+        let beginning = self.beginning.take().filter(|_| has_come)?;
+        self.learnt(&beginning, self.epoch.1)
+    }
+
+    /// The least lateness of the first blocks is known.
+    fn learnt(&mut self, beginning: &Beginning, arrival_s: f64) -> Option<Gap> {
+        let least = self.epoch.0;
+        (self.steady, self.settled) = (Some(least), least);
+        self.epoch = (Lateness::NEVER, arrival_s);
+        let lost_s = least.beyond_s(beginning.before?);
+        (lost_s > LEAST_S).then(|| self.add(beginning.at_frame, lost_s, Cause::System))
     }
 
     /// How late the block is that begins at frame `before`, as part of its delivery.
@@ -298,6 +328,11 @@ impl GapFinder {
     /// The gaps so far, the first ten thousand of them.
     pub fn gaps(&self) -> &[Gap] {
         &self.gaps
+    }
+
+    /// Frames that were counted as missed on the way.
+    pub fn missed(&self) -> u64 {
+        self.missed
     }
 
     /// How many there are in all.
@@ -434,6 +469,34 @@ mod tests {
                 }
             }
             assert_eq!(finder.gaps(), [], "{ahead}");
+        }
+    }
+
+    /// A stream is opened again after a second that is lost, and its first block holds more than
+    /// the others, so that it ends early.
+    #[test]
+    fn what_a_stream_lacks_that_was_opened_again_is_lost() {
+        for (lost_s, blocks_after) in [(1.0, 100), (0.1, 100), (1.0, 10)] {
+            let mut finder = GapFinder::new(48_000);
+            let mut frames = 0;
+            let mut came = |finder: &mut GapFinder, length, lost_s| {
+                let due_s = frames as f64 / 48_000.0 + lost_s;
+                frames += length;
+                finder.arrived(length, 0, due_s)
+            };
+            for _ in 0..100 {
+                assert_eq!(came(&mut finder, 960, 0.0), []);
+            }
+            finder.reopened();
+            let mut told = came(&mut finder, 2400, lost_s);
+            for _ in 0..blocks_after {
+                told.extend(came(&mut finder, 960, lost_s));
+            }
+            told.extend(finder.ended());
+            assert_eq!(told, finder.gaps());
+            let [gap] = told[..] else { panic!("{told:?}") };
+            assert!((gap.at_s - 2.0).abs() < 1e-9, "{gap:?}");
+            assert!((gap.length_s - lost_s).abs() < 1e-3, "{gap:?}");
         }
     }
 

@@ -11,6 +11,7 @@ mod devices;
 mod format;
 mod gaps;
 mod keep;
+mod line;
 mod meter;
 mod names;
 mod patience;
@@ -20,6 +21,7 @@ mod ring;
 mod seam;
 mod stream;
 mod tail;
+mod voice;
 mod watch;
 
 pub use capture::{Capture, Event, Request, State, Status};

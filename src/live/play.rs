@@ -1,21 +1,24 @@
 //! Plays a recording to an output device, to drive the real circuit.
 
 use super::devices::Wanted;
+use super::patience::{self, Held};
 use super::ring::Signs;
 use super::stream::Output;
-use super::{patience, seam};
-use crate::signal::{Levels, Recording};
-use crate::source::Sample;
-use std::sync::Arc;
+use super::voice::{Voice, writer};
+use crate::signal::Recording;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
 
-/// Fade at a stop, so that it does not click, in seconds.
-const FADE_S: f32 = 0.005;
 /// What the sound system may still hold when it has been given everything, beside what it says.
 const SLACK: Duration = Duration::from_millis(150);
 /// Without a callback for so long, a stream is lost.
 const LOST: Duration = Duration::from_secs(3);
+/// How often that is looked at.
+const LOOK: Duration = Duration::from_millis(20);
+/// More between two looks does not count: the program itself stood.
+const LONG_LOOK: Duration = Duration::from_millis(100);
 /// How long a stop may take.
 const STOP: Duration = Duration::from_secs(2);
 
@@ -48,24 +51,38 @@ pub enum Playing {
 /// A recording that is being played. Dropping it stops it at once.
 pub struct Player {
     shared: Arc<Shared>,
-    signs: Arc<Signs>,
     device: String,
-    began: Instant,
     length_s: f64,
     rate_hz: u32,
-    _held: patience::Held,
+    _alive: Sender<()>,
 }
 
-/// What the callback and those who look at it share. Times are nanoseconds since the beginning,
-/// 0 for never.
-#[derive(Default)]
+/// What the callback, the thread that looks after the stream and those who look at it share. Times
+/// are nanoseconds since the beginning, 0 for never.
 struct Shared {
+    began: Instant,
     stop: AtomicBool,
     position: AtomicU64,
     rounds: AtomicU64,
-    last_call_ns: AtomicU64,
+    calls: AtomicU64,
     ended_ns: AtomicU64,
     wait_ns: AtomicU64,
+    lost: OnceLock<String>,
+    notes: Mutex<Vec<String>>,
+}
+
+impl Shared {
+    /// Takes over what a callback did, of which the samples wait so long before they are heard.
+    fn called(&self, voice: &Voice, wait_ns: u64) {
+        self.position.store(voice.at as u64, Ordering::Relaxed);
+        self.rounds.store(voice.rounds, Ordering::Relaxed);
+        self.wait_ns.store(wait_ns, Ordering::Relaxed);
+        self.calls.fetch_add(1, Ordering::Relaxed);
+        if voice.is_over() && self.ended_ns.load(Ordering::Relaxed) == 0 {
+            let now_ns = (self.began.elapsed().as_nanos() as u64).max(1);
+            self.ended_ns.store(now_ns, Ordering::Relaxed);
+        }
+    }
 }
 
 /// Where playing is.
@@ -85,48 +102,43 @@ impl Player {
     /// # Errors
     /// A sentence.
     pub fn start(request: PlayRequest) -> Result<Self, String> {
-        let recording = Arc::clone(&request.recording);
-        let rate_hz = recording.rate_hz();
+        let rate_hz = request.recording.rate_hz();
         let voice = Voice::new(&request)?;
         let length_s = voice.end as f64 / f64::from(rate_hz);
         let wanted = Wanted {
             rate_hz: Some(rate_hz),
             ..request.wanted
         };
-        let (shared, signs) = (Arc::new(Shared::default()), Arc::new(Signs::default()));
-        let (told, failed) = (Arc::clone(&shared), Arc::clone(&signs));
-        let began = Instant::now();
-        let open = move || {
-            let output = Output::find(&wanted)?;
-            let channels = usize::from(output.config.channels);
-            let mut voice = voice;
-            let fill = writer(output.sample, channels);
-            let stream = output.start(
-                move |bytes, wait_ns| {
-                    let now_ns = (began.elapsed().as_nanos() as u64).max(1);
-                    voice.stopping = told.stop.load(Ordering::Relaxed);
-                    fill(&mut voice, bytes);
-                    told.position.store(voice.at as u64, Ordering::Relaxed);
-                    told.rounds.store(voice.rounds, Ordering::Relaxed);
-                    told.wait_ns.store(wait_ns, Ordering::Relaxed);
-                    told.last_call_ns.store(now_ns, Ordering::Relaxed);
-                    if voice.is_over() && told.ended_ns.load(Ordering::Relaxed) == 0 {
-                        told.ended_ns.store(now_ns, Ordering::Relaxed);
-                    }
-                },
-                failed,
-            )?;
-            Ok((stream, output.name))
+        let shared = Arc::new(Shared {
+            began: Instant::now(),
+            stop: AtomicBool::new(false),
+            position: AtomicU64::new(0),
+            rounds: AtomicU64::new(0),
+            calls: AtomicU64::new(0),
+            ended_ns: AtomicU64::new(0),
+            wait_ns: AtomicU64::new(0),
+            lost: OnceLock::new(),
+            notes: Mutex::default(),
+        });
+        let sound = Sound::open(wanted, voice.clone(), &shared)?;
+        let device = sound.device.clone();
+        let (alive, dropped) = mpsc::channel();
+        let minder = Minder {
+            sound,
+            voice,
+            rate_hz,
+            shared: Arc::clone(&shared),
         };
-        let (held, device) = patience::hold(patience::OPEN, "opening the device", open)?;
+        std::thread::Builder::new()
+            .name("play".into())
+            .spawn(move || minder.run(&dropped))
+            .map_err(|e| format!("The system gives no thread: {e}."))?;
         Ok(Self {
             shared,
-            signs,
             device,
-            began,
             length_s,
             rate_hz,
-            _held: held,
+            _alive: alive,
         })
     }
 
@@ -147,24 +159,22 @@ impl Player {
 
     /// Whether it still plays.
     pub fn state(&self) -> Playing {
-        if let Some(why) = self.signs.over.get() {
+        if let Some(why) = self.shared.lost.get() {
             return Playing::Lost(why.clone());
         }
         let time = |of: &AtomicU64| Duration::from_nanos(of.load(Ordering::Relaxed));
-        let now = self.began.elapsed();
         let ended = time(&self.shared.ended_ns);
-        if !ended.is_zero() && now >= ended + time(&self.shared.wait_ns) + SLACK {
-            return Playing::Done;
+        let heard = ended + time(&self.shared.wait_ns) + SLACK;
+        match !ended.is_zero() && self.shared.began.elapsed() >= heard {
+            true => Playing::Done,
+            false => Playing::Going,
         }
-        if now.saturating_sub(time(&self.shared.last_call_ns)) > LOST {
-            return Playing::Lost(format!(
-                "{} has taken nothing for {} s: the device or the sound server has stopped. Check \
-                 them, and begin again.",
-                self.device,
-                LOST.as_secs()
-            ));
-        }
-        Playing::Going
+    }
+
+    /// What has happened since the last call that does not end it: sentences.
+    pub fn notes(&self) -> Vec<String> {
+        let notes = &self.shared.notes;
+        std::mem::take(&mut *notes.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
     /// Asks for the end, which comes with a short fade.
@@ -182,166 +192,119 @@ impl Player {
     }
 }
 
-/// Gives the samples one by one, from -1 to 1.
-struct Voice {
-    recording: Arc<Recording>,
-    gain: f32,
-    /// Where it ends or begins again.
-    end: usize,
-    at: usize,
-    repeat: bool,
-    rounds: u64,
-    stopping: bool,
-    /// What is left of the level while it stops.
-    fade: f32,
-    fade_step: f32,
+impl Drop for Player {
+    fn drop(&mut self) {
+        // A stream that is just being opened again plays no more either.
+        self.request_stop();
+    }
 }
 
-impl Voice {
-    fn new(request: &PlayRequest) -> Result<Self, String> {
-        let recording = Arc::clone(&request.recording);
-        let rate_hz = recording.rate_hz();
-        let peak_v = Levels::of_recording(&recording, f64::INFINITY).peak_v;
-        let level_v = request.level_v.unwrap_or(peak_v);
-        if level_v > request.full_scale_v {
-            return Err(format!(
-                "A peak of {level_v:.3} V does not fit into a full scale of {:.3} V; choose a lower \
-                 level.",
-                request.full_scale_v
-            ));
-        }
-        let gain = match request.level_v {
-            Some(level_v) if peak_v > 0.0 => level_v / peak_v,
-            _ => 1.0,
+/// A stream that plays.
+struct Sound {
+    signs: Arc<Signs>,
+    device: String,
+    /// The same device again.
+    wanted: Wanted,
+    _held: Held,
+}
+
+impl Sound {
+    fn open(wanted: Wanted, mut voice: Voice, shared: &Arc<Shared>) -> Result<Self, String> {
+        let (signs, shared) = (Arc::new(Signs::default()), Arc::clone(shared));
+        let failed = Arc::clone(&signs);
+        let open = move || {
+            let output = Output::find(&wanted)?;
+            let fill = writer(output.sample, usize::from(output.config.channels));
+            let play = move |bytes: &mut [u8], wait_ns| {
+                voice.stopping = shared.stop.load(Ordering::Relaxed);
+                fill(&mut voice, bytes);
+                shared.called(&voice, wait_ns);
+            };
+            let stream = output.start(play, failed)?;
+            Ok((stream, (output.name.clone(), output.same(&wanted))))
         };
-        let end = match request.repeat {
-            true => seam::loop_end(&recording),
-            false => recording.len(),
-        };
+        let (held, (device, wanted)) = patience::hold(patience::OPEN, "opening the device", open)?;
         Ok(Self {
-            gain: (gain / request.full_scale_v) as f32,
-            end,
-            at: 0,
-            repeat: request.repeat && end > 0,
-            rounds: 0,
-            stopping: false,
-            fade: 1.0,
-            fade_step: 1.0 / (FADE_S * rate_hz as f32),
-            recording,
+            signs,
+            device,
+            wanted,
+            _held: held,
         })
     }
-
-    fn is_over(&self) -> bool {
-        self.fade <= 0.0 || (self.at >= self.end && !self.repeat)
-    }
-
-    fn next(&mut self) -> f32 {
-        if self.at >= self.end && self.repeat {
-            self.at = 0;
-            self.rounds += 1;
-        }
-        if self.is_over() {
-            return 0.0;
-        }
-        let value = self.recording.at(self.at).unwrap_or(0.0) * self.gain * self.fade;
-        self.at += 1;
-        if self.stopping {
-            self.fade -= self.fade_step;
-        }
-        value
-    }
 }
 
-/// Writes the next frames of a voice into a buffer of the sound system.
-type Writer = Box<dyn Fn(&mut Voice, &mut [u8]) + Send>;
-
-/// What writes frames of this encoding, the same in every channel.
-fn writer(sample: Sample, channels: usize) -> Writer {
-    match sample {
-        Sample::Unsigned8 => frames(channels, |v| [(v * 128.0 + 128.0).round() as u8]),
-        Sample::Integer16 => frames(channels, |v| ((v * 32_768.0).round() as i16).to_le_bytes()),
-        Sample::Integer32 => frames(channels, |v| {
-            ((f64::from(v) * 2_147_483_648.0).round() as i32).to_le_bytes()
-        }),
-        Sample::Float32 => frames(channels, f32::to_le_bytes),
-    }
+/// Looks after the stream: notices its end, and opens it again where it broke (see `line`).
+struct Minder {
+    sound: Sound,
+    voice: Voice,
+    rate_hz: u32,
+    shared: Arc<Shared>,
 }
 
-fn frames<const N: usize>(
-    channels: usize,
-    encode: impl Fn(f32) -> [u8; N] + Send + 'static,
-) -> Writer {
-    Box::new(move |voice, bytes| {
-        for frame in bytes.chunks_exact_mut(N * channels) {
-            let sample = encode(voice.next());
-            frame.as_chunks_mut::<N>().0.fill(sample);
+impl Minder {
+    fn run(mut self, dropped: &Receiver<()>) {
+        let (mut calls, mut silent, mut looked) = (0, Duration::ZERO, Instant::now());
+        let mut opened_at = 0;
+        while dropped.recv_timeout(LOOK) == Err(RecvTimeoutError::Timeout) {
+            let now = Instant::now();
+            silent += now.duration_since(looked).min(LONG_LOOK);
+            looked = now;
+            let before = std::mem::replace(&mut calls, self.shared.calls.load(Ordering::Relaxed));
+            if calls != before {
+                silent = Duration::ZERO;
+            }
+            if self.shared.ended_ns.load(Ordering::Relaxed) != 0 {
+                continue;
+            }
+            let over = self.sound.signs.over.get().cloned();
+            let lost = match over {
+                // One that took nothing is not tried again.
+                Some(over) if over.is_broken && calls > opened_at => {
+                    opened_at = calls;
+                    silent = Duration::ZERO;
+                    (!self.reopen()).then_some(over.why)
+                }
+                Some(over) => Some(over.why),
+                None => (silent > LOST).then(|| self.stands()),
+            };
+            if let Some(why) = lost {
+                let _ = self.shared.lost.set(why);
+                return;
+            }
         }
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn request(samples: Vec<f32>, repeat: bool, level_v: Option<f64>) -> PlayRequest {
-        PlayRequest {
-            wanted: Wanted::default(),
-            recording: Arc::new(Recording::new(samples, 1000)),
-            full_scale_v: 2.0,
-            level_v,
-            repeat,
-        }
     }
 
-    fn played(voice: &mut Voice, count: usize) -> Vec<f32> {
-        (0..count).map(|_| voice.next()).collect()
+    /// Goes on where the stream broke; false where that cannot be.
+    fn reopen(&mut self) -> bool {
+        self.voice.at = self.shared.position.load(Ordering::Relaxed) as usize;
+        self.voice.rounds = self.shared.rounds.load(Ordering::Relaxed);
+        let wanted = self.sound.wanted.clone();
+        let Ok(sound) = Sound::open(wanted, self.voice.clone(), &self.shared) else {
+            return false;
+        };
+        self.sound = sound;
+        let at_s = self.voice.at as f64 / f64::from(self.rate_hz);
+        let note = format!(
+            "The connection to {} broke at {} of the tape, as it does where this program is \
+             stopped and continued. It is there again, and playing goes on from that place; up to \
+             a tenth of a second before it was not heard.",
+            self.sound.device,
+            crate::units::clock(at_s)
+        );
+        let notes = &self.shared.notes;
+        notes
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .push(note);
+        true
     }
 
-    #[test]
-    fn the_level_is_that_of_the_recording_or_the_one_asked_for() {
-        let samples = vec![0.5, -1.0, 0.25];
-        let mut voice = Voice::new(&request(samples.clone(), false, None)).unwrap();
-        assert_eq!(played(&mut voice, 4), [0.25, -0.5, 0.125, 0.0]);
-        assert!(voice.is_over());
-        let mut voice = Voice::new(&request(samples.clone(), false, Some(2.0))).unwrap();
-        assert_eq!(played(&mut voice, 3), [0.5, -1.0, 0.25]);
-        let err = Voice::new(&request(samples, false, Some(2.1)))
-            .err()
-            .unwrap();
-        assert!(err.contains("lower level"), "{err}");
-    }
-
-    #[test]
-    fn it_begins_again_and_fades_when_it_stops() {
-        let mut voice = Voice::new(&request(vec![1.0, 2.0], true, None)).unwrap();
-        assert_eq!(played(&mut voice, 5), [0.5, 1.0, 0.5, 1.0, 0.5]);
-        assert_eq!((voice.rounds, voice.is_over()), (2, false));
-        let mut voice = Voice::new(&request(vec![2.0; 2], true, None)).unwrap();
-        voice.stopping = true;
-        // Five milliseconds at 1000 Hz.
-        let tail = played(&mut voice, 8);
-        assert_eq!((tail[0], tail[7]), (1.0, 0.0));
-        let steps: Vec<_> = tail.windows(2).map(|w| w[0] - w[1]).collect();
-        assert!(steps.iter().all(|s| (-1e-6..0.21).contains(s)), "{tail:?}");
-        assert!(voice.is_over());
-    }
-
-    #[test]
-    fn every_channel_gets_the_sample_as_it_was() {
-        let values: Vec<f32> = [-32_768i16, -1, 0, 1, 12_345, 32_767]
-            .iter()
-            .map(|&v| f32::from(v) / 16_384.0)
-            .collect();
-        let mut voice = Voice::new(&request(values, false, None)).unwrap();
-        let mut bytes = [0; 24];
-        writer(Sample::Integer16, 2)(&mut voice, &mut bytes);
-        let back: Vec<_> = bytes
-            .as_chunks()
-            .0
-            .iter()
-            .map(|b| i16::from_le_bytes(*b))
-            .collect();
-        let pairs = [-32_768, -1, 0, 1, 12_345, 32_767].map(|v| [v, v]);
-        assert_eq!(back, pairs.concat());
+    fn stands(&self) -> String {
+        format!(
+            "{} has taken nothing for {} s: the device or the sound server has stopped. Check \
+             them, and begin again.",
+            self.sound.device,
+            LOST.as_secs()
+        )
     }
 }

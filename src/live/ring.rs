@@ -24,11 +24,20 @@ pub(super) struct Stamp {
     pub arrival_ns: u64,
 }
 
+/// Why a stream is over.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Over {
+    /// A sentence.
+    pub why: String,
+    /// Whether its connection to the sound server broke, so that another stream may go on.
+    pub is_broken: bool,
+}
+
 /// What a stream tells beside samples.
 #[derive(Debug, Default)]
 pub(super) struct Signs {
-    /// Why the stream is over: the first error only, since some systems repeat it a million times.
-    pub over: OnceLock<String>,
+    /// Why it is over: the first error only, since some systems repeat it a million times.
+    pub over: OnceLock<Over>,
     /// How often the system itself said that samples were lost.
     pub overruns: AtomicU64,
 }
@@ -68,7 +77,10 @@ impl Feed {
 
     /// Ends the stream for a reason, as a sound card's error does.
     pub fn fail(&self, why: &str) {
-        let _ = self.signs.over.set(why.to_owned());
+        let _ = self.signs.over.set(Over {
+            why: why.to_owned(),
+            is_broken: false,
+        });
     }
 
     pub(super) fn signs(&self) -> Arc<Signs> {
@@ -94,9 +106,14 @@ impl Intake {
         Some(stamp)
     }
 
+    /// How many callbacks' samples wait to be taken.
+    pub fn waiting(&self) -> usize {
+        self.stamps.slots()
+    }
+
     /// Why the stream is over, if it is.
-    pub fn over(&self) -> Option<&str> {
-        self.signs.over.get().map(String::as_str)
+    pub fn over(&self) -> Option<&Over> {
+        self.signs.over.get()
     }
 
     /// Whether the other end is gone, so that nothing more can come.
@@ -166,7 +183,7 @@ mod tests {
         assert_eq!(intake.over(), None);
         feed.fail("one");
         feed.fail("two");
-        assert_eq!(intake.over(), Some("one"));
+        assert_eq!(intake.over().map(|over| &*over.why), Some("one"));
         drop(feed);
         assert!(intake.is_abandoned());
     }

@@ -1,7 +1,7 @@
 //! Opens streams: which configuration of a device is taken, and what its callbacks do.
 
-use super::devices::{Direction, Wanted, find, name_of, sentence};
-use super::ring::{Intake, Signs, ring};
+use super::devices::{Direction, Wanted, find, id_of, name_of, sentence};
+use super::ring::{Intake, Over, Signs, ring};
 use super::{Format, patience, watch};
 use crate::source::Sample;
 use cpal::traits::{DeviceTrait, StreamTrait};
@@ -11,6 +11,7 @@ use cpal::{
 };
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
+use std::time::Instant;
 
 /// Callbacks a second. Shorter ones lose samples where the computer is busy, longer ones make
 /// characters late.
@@ -21,19 +22,25 @@ const PACE_HZ: u32 = 50;
 /// An input stream that runs.
 pub(super) struct Input {
     pub host: Option<String>,
+    pub id: String,
     pub device: String,
     pub format: Format,
     pub intake: Intake,
 }
 
-/// Opens and starts an input stream with at least so many channels, where the device has them.
-pub(super) fn open_input(wanted: Wanted, channels: u16) -> Result<(patience::Held, Input), String> {
+/// Opens and starts an input stream with at least so many channels, where the device has them. Its
+/// samples are stamped by the clock that began at `clock`.
+pub(super) fn open_input(
+    wanted: Wanted,
+    channels: u16,
+    clock: Instant,
+) -> Result<(patience::Held, Input), String> {
     patience::hold(patience::OPEN, "opening the device", move || {
         let device = find(&wanted, Direction::In)?;
         let name = name_of(&device);
         let failed = |e| sentence(&e, &name);
         let default = device.default_input_config().map_err(failed)?;
-        let is_pulse = device.id().map(|id| id.host()) == Ok(HostId::PulseAudio);
+        let is_pulse = is_pulse(&device);
         // It makes up channels that the device does not have.
         let channels = if is_pulse { 1 } else { channels };
         let ranges = device.supported_input_configs().map_err(failed)?;
@@ -48,13 +55,19 @@ pub(super) fn open_input(wanted: Wanted, channels: u16) -> Result<(patience::Hel
             let signs = feed.signs();
             watch::watch(&signs, &device, &name);
             let told = name.clone();
+            let mut made_ns = None;
             let stream = device.build_input_stream_raw(
                 sized(&config, size),
                 config.sample_format(),
                 move |data, info| {
-                    feed.push(data.bytes(), info.timestamp().callback.as_nanos() as u64);
+                    let came_ns = info.timestamp().callback.as_nanos() as u64;
+                    // The stream's own clock, which began when it was made, is the better one.
+                    let made_ns = *made_ns.get_or_insert_with(|| {
+                        (clock.elapsed().as_nanos() as u64).saturating_sub(came_ns)
+                    });
+                    feed.push(data.bytes(), made_ns + came_ns);
                 },
-                move |e| heed(&signs, &e, &told),
+                move |e| heed(&signs, &e, &told, is_pulse),
                 Some(patience::OPEN),
             )?;
             stream.play()?;
@@ -73,6 +86,7 @@ pub(super) fn open_input(wanted: Wanted, channels: u16) -> Result<(patience::Hel
         let pace = is_pulse.then(|| pace(&device, &config)).flatten();
         let input = Input {
             host: device.id().ok().map(|id| id.host().name().to_owned()),
+            id: id_of(&device),
             device: name,
             format,
             intake,
@@ -126,6 +140,16 @@ impl Output {
         })
     }
 
+    /// The same device, by its id.
+    pub fn same(&self, wanted: &Wanted) -> Wanted {
+        let id = self.device.id().ok();
+        Wanted {
+            host: id.map_or_else(|| wanted.host.clone(), |id| Some(id.host().name().into())),
+            device: Some(id_of(&self.device)),
+            rate_hz: wanted.rate_hz,
+        }
+    }
+
     /// Starts the stream: `fill` is given the bytes of whole frames to write, and how long they
     /// will wait before they are heard, in nanoseconds.
     pub fn start(
@@ -135,6 +159,7 @@ impl Output {
     ) -> Result<cpal::Stream, String> {
         let failed = |e| sentence(&e, &self.name);
         let told = self.name.clone();
+        let is_pulse = is_pulse(&self.device);
         watch::watch(&signs, &self.device, &self.name);
         let stream = self.device.build_output_stream_raw(
             self.config,
@@ -144,7 +169,7 @@ impl Output {
                 let wait = at.playback.saturating_duration_since(at.callback);
                 fill(data.bytes_mut(), wait.as_nanos() as u64);
             },
-            move |e| heed(&signs, &e, &told),
+            move |e| heed(&signs, &e, &told, is_pulse),
             Some(patience::OPEN),
         );
         let stream = stream.map_err(failed)?;
@@ -153,8 +178,12 @@ impl Output {
     }
 }
 
+fn is_pulse(device: &cpal::Device) -> bool {
+    device.id().map(|id| id.host()) == Ok(HostId::PulseAudio)
+}
+
 /// Takes notice of an error of a stream.
-fn heed(signs: &Signs, error: &cpal::Error, name: &str) {
+fn heed(signs: &Signs, error: &cpal::Error, name: &str, is_pulse: bool) {
     match error.kind() {
         ErrorKind::Xrun => {
             signs.overruns.fetch_add(1, Ordering::Relaxed);
@@ -163,7 +192,10 @@ fn heed(signs: &Signs, error: &cpal::Error, name: &str) {
         ErrorKind::DeviceChanged | ErrorKind::RealtimeDenied => {}
         _ if signs.over.get().is_some() => {}
         _ => {
-            let _ = signs.over.set(sentence(error, name));
+            let _ = signs.over.set(Over {
+                why: sentence(error, name),
+                is_broken: is_pulse && error.kind() == ErrorKind::StreamInvalidated,
+            });
         }
     }
 }
@@ -293,11 +325,13 @@ mod tests {
     #[test]
     fn the_first_error_ends_a_stream_and_an_overrun_does_not() {
         let signs = Signs::default();
-        heed(&signs, &ErrorKind::Xrun.into(), "deck");
+        let heed = |kind: ErrorKind, is_pulse| heed(&signs, &kind.into(), "deck", is_pulse);
+        heed(ErrorKind::Xrun, true);
         assert_eq!(signs.overruns.load(Ordering::Relaxed), 1);
         assert_eq!(signs.over.get(), None);
-        heed(&signs, &ErrorKind::StreamInvalidated.into(), "deck");
-        heed(&signs, &ErrorKind::DeviceNotAvailable.into(), "deck");
-        assert!(signs.over.get().unwrap().contains("no longer valid"));
+        heed(ErrorKind::StreamInvalidated, true);
+        heed(ErrorKind::DeviceNotAvailable, true);
+        let over = signs.over.get().unwrap();
+        assert!(over.why.contains("no longer valid") && over.is_broken);
     }
 }

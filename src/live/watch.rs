@@ -4,7 +4,7 @@
 //! would go on from the wrong input, and a test tone from the wrong output.
 
 use super::devices::id_of;
-use super::ring::Signs;
+use super::ring::{Over, Signs};
 use cpal::HostId;
 use cpal::traits::{DeviceTrait, HostTrait};
 use std::sync::{Arc, Weak};
@@ -26,24 +26,30 @@ pub(super) fn watch(signs: &Arc<Signs>, device: &cpal::Device, name: &str) {
 }
 
 fn look_after(signs: &Weak<Signs>, id: &str, name: &str) {
-    let Ok(host) = cpal::host_from_id(HostId::PulseAudio) else {
-        return;
-    };
+    let mut host = None;
     loop {
         std::thread::sleep(LOOK);
         if signs.strong_count() == 0 {
             return;
         }
         // A server that does not answer holds this thread up, and nothing else.
-        let Ok(mut devices) = host.devices() else {
+        let connect = || cpal::host_from_id(HostId::PulseAudio);
+        let Some(connected) = host.take().or_else(|| connect().ok()) else {
             continue;
         };
+        // Its connection may be broken: the next look is through another.
+        let Ok(mut devices) = connected.devices() else {
+            continue;
+        };
+        host = Some(connected);
         if devices.all(|device| id_of(&device) != id) {
             if let Some(signs) = signs.upgrade() {
-                let _ = signs.over.set(format!(
+                let why = format!(
                     "{name} is gone, and the sound server would go on with another device; check \
                      the plug and 'pulsewright listen --list', and begin again."
-                ));
+                );
+                let is_broken = false;
+                let _ = signs.over.set(Over { why, is_broken });
             }
             return;
         }

@@ -237,6 +237,27 @@ fn the_report_of_another_capture_is_not_written_over() {
     assert!(now == kept);
 }
 
+/// As from ALSA's device 'null', which gives silence as fast as it is taken.
+#[test]
+fn a_source_that_is_faster_than_time_can_be_stopped() {
+    let folder = tempfile::tempdir().unwrap();
+    let (capture, mut feed) = begin(folder.path());
+    let is_over = std::sync::atomic::AtomicBool::new(false);
+    std::thread::scope(|scope| {
+        scope.spawn(|| {
+            while !is_over.load(std::sync::atomic::Ordering::Relaxed) {
+                feed.push(&[0; 4800], 0);
+            }
+        });
+        wait_for(&capture, |event| {
+            matches!(event, Event::Gap(_)).then_some(())
+        });
+        let (report, _) = capture.stop();
+        is_over.store(true, std::sync::atomic::Ordering::Relaxed);
+        assert_eq!(report.end, Some(End::Stopped));
+    });
+}
+
 /// Whoever is woken takes the thread of the capture down with it.
 #[test]
 fn a_capture_that_fails_within_says_so_once() {

@@ -8,7 +8,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 /// A capture of a tape under way; gives the tape, too.
-fn capturing(card: &Card) -> (Program, Vec<i16>) {
+fn capturing(card: &Card, out: &str) -> (Program, Vec<i16>) {
     // No stretch of it is like another.
     let bytes: Vec<u8> = (0..600u32).map(|i| (i * i / 7 + i) as u8).collect();
     let settings = TapeSettings {
@@ -16,7 +16,7 @@ fn capturing(card: &Card) -> (Program, Vec<i16>) {
         ..TapeSettings::default()
     };
     let tape = make_tape(card, "tape.wav", &bytes, &settings);
-    let mut listening = card.program(&["listen", "--out", "heard.wav"]);
+    let mut listening = card.program(&["listen", "--out", out]);
     listening.until("Listening to ");
     (listening, tape)
 }
@@ -38,8 +38,7 @@ fn assert_kept(card: &Card, ran: &Ran, tape: &[i16], says: &str) {
     let found = aligned(captured, tape);
     let same = found.iter().zip(tape).take_while(|(a, b)| a == b).count();
     assert!(same > 48_000, "{same} samples of the tape");
-    let report = fs::read_to_string(card.path("heard.capture.json")).unwrap();
-    let report: serde_json::Value = serde_json::from_str(&report).unwrap();
+    let report = report(card, "heard.wav");
     assert_eq!(report["end"]["how"], "lost");
     let why = report["end"]["why"].as_str().unwrap();
     assert!(ran.err.contains(why), "{why}");
@@ -48,7 +47,7 @@ fn assert_kept(card: &Card, ran: &Ran, tape: &[i16], says: &str) {
 #[test]
 fn a_source_that_goes_is_not_replaced_by_another() {
     let card = Card::start();
-    let (listening, tape) = capturing(&card);
+    let (listening, tape) = capturing(&card, "heard.wav");
     playing(&card, || card.unload("module-remap-source"));
     let ran = listening.wait();
     assert_kept(
@@ -62,7 +61,7 @@ fn a_source_that_goes_is_not_replaced_by_another() {
 #[test]
 fn a_server_that_dies_is_noticed() {
     let card = Card::start();
-    let (listening, tape) = capturing(&card);
+    let (listening, tape) = capturing(&card, "heard.wav");
     playing(&card, || card.signal("KILL"));
     let ran = listening.wait();
     assert_kept(&card, &ran, &tape, "egin again.");
@@ -82,7 +81,7 @@ fn missing(found: &[i16], tape: &[i16]) -> usize {
 /// Disturbs a capture two seconds after the tape begins, in a way that lets it stall once; gives
 /// in seconds what is told to be lost, and what is missing of the tape.
 fn disturbed(card: &Card, disturb: impl FnOnce(&mut Program)) -> (f64, f64) {
-    let (mut listening, tape) = capturing(card);
+    let (mut listening, tape) = capturing(card, "heard.wav");
     let mut player = card.player("tape.wav");
     sleep(Duration::from_secs(2));
     disturb(&mut listening);
@@ -93,15 +92,28 @@ fn disturbed(card: &Card, disturb: impl FnOnce(&mut Program)) -> (f64, f64) {
     let _ = player.kill();
     let _ = player.wait();
     assert_eq!(ran.code, Some(0), "{}", ran.err);
-    let captured = &channels(&card.path("heard.wav"))[0];
-    let found = aligned(captured, &tape);
-    assert!(found.len() > 5 * 48_000, "{} samples", found.len());
-    let missing_s = missing(found, &tape) as f64 / 48_000.0;
-    let report = fs::read_to_string(card.path("heard.capture.json")).unwrap();
-    let report: serde_json::Value = serde_json::from_str(&report).unwrap();
+    assert_eq!(
+        report(card, "heard.wav")["stalls_at_s"]
+            .as_array()
+            .unwrap()
+            .len(),
+        1
+    );
+    told_and_missing(card, "heard.wav", &tape)
+}
+
+fn report(card: &Card, name: &str) -> serde_json::Value {
+    let path = card.path(name).with_extension("capture.json");
+    serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap()
+}
+
+/// What the report of a capture says is lost, and what is missing of the tape, in seconds.
+fn told_and_missing(card: &Card, name: &str, tape: &[i16]) -> (f64, f64) {
+    let captured = &channels(&card.path(name))[0];
+    let missing_s = missing(aligned(captured, tape), tape) as f64 / 48_000.0;
+    let report = report(card, name);
     let gaps = report["gaps"].as_array().unwrap();
     let told_s = gaps.iter().map(|g| g["length_s"].as_f64().unwrap()).sum();
-    assert_eq!(report["stalls_at_s"].as_array().unwrap().len(), 1);
     (told_s, missing_s)
 }
 
@@ -141,6 +153,32 @@ fn what_a_suspended_source_loses_is_told() {
     );
 }
 
+/// Its connection to the server breaks then, as signal(7) has it for a wait that is interrupted.
+#[test]
+fn a_capture_that_is_stopped_and_continued_goes_on_and_tells_what_is_missing() {
+    let card = Card::start();
+    for (stopped_ms, name) in [(20, "a.wav"), (500, "b.wav"), (3000, "c.wav")] {
+        let (listening, tape) = capturing(&card, name);
+        let mut player = card.player("tape.wav");
+        sleep(Duration::from_secs(1));
+        listening.signal("STOP");
+        sleep(Duration::from_millis(stopped_ms));
+        listening.signal("CONT");
+        sleep(Duration::from_secs(2));
+        let ran = listening.interrupt();
+        let _ = player.kill();
+        let _ = player.wait();
+        assert_eq!(ran.code, Some(0), "{stopped_ms} ms: {}", ran.err);
+        let (told_s, missing_s) = told_and_missing(&card, name, &tape);
+        assert!(
+            (told_s - missing_s).abs() < 0.06,
+            "{stopped_ms} ms: {told_s} s told, {missing_s} s missing: {}",
+            ran.err
+        );
+        assert!(missing_s * 1e3 > stopped_ms as f64 - 60.0, "{missing_s} s");
+    }
+}
+
 #[test]
 fn a_server_that_hangs_hangs_nothing_else() {
     let card = Card::start();
@@ -164,7 +202,7 @@ fn a_server_that_hangs_hangs_nothing_else() {
 #[test]
 fn a_server_that_hangs_for_good_ends_the_capture() {
     let card = Card::start();
-    let (mut listening, _) = capturing(&card);
+    let (mut listening, _) = capturing(&card, "heard.wav");
     sleep(Duration::from_secs(1));
     card.signal("STOP");
     listening.until("stalled");

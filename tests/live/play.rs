@@ -52,6 +52,38 @@ fn a_loop_has_no_seam_and_ends_at_once() {
     assert!((150..300).contains(&faded), "{faded} samples");
 }
 
+/// Stopped for as long as its samples last, and longer.
+#[test]
+fn playing_that_is_stopped_and_continued_goes_on_where_it_was() {
+    let card = Card::start();
+    // No stretch of it is like another.
+    let bytes: Vec<u8> = (0..100u32).map(|i| (i * i / 7 + i) as u8).collect();
+    let tape = make_tape(&card, "tape.wav", &bytes, &short_tape());
+    for (stopped_ms, name) in [(20, "a.wav"), (1000, "b.wav")] {
+        let mut listening = card.program(&["listen", "--device", "spk.monitor", "--out", name]);
+        listening.until("Listening to ");
+        let mut playing = card.program(&["play", "tape.wav"]);
+        playing.until("Playing ");
+        sleep(Duration::from_secs(1));
+        playing.signal("STOP");
+        sleep(Duration::from_millis(stopped_ms));
+        playing.signal("CONT");
+        let ran = playing.wait();
+        assert_eq!(ran.code, Some(0), "{stopped_ms} ms: {}", ran.err);
+        sleep(Duration::from_millis(400));
+        listening.interrupt();
+        let heard = &channels(&card.path(name))[0];
+        // The end of the tape, from a sample of it to the last.
+        let last = |samples: &[i16]| samples.iter().rposition(|&s| s != 0).unwrap();
+        let end = last(&tape);
+        let heard = &heard[..=last(heard)];
+        assert!(
+            heard.ends_with(&tape[end - 48_000..=end]),
+            "{stopped_ms} ms"
+        );
+    }
+}
+
 #[test]
 fn what_cannot_be_is_a_sentence() {
     let card = Card::start();

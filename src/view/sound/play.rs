@@ -97,6 +97,7 @@ impl PlayDesk {
         if let Some(player) = &self.player {
             match player.state() {
                 Playing::Going => {
+                    said = player.notes().pop().map(Err);
                     ctx.request_repaint_after(std::time::Duration::from_millis(100));
                 }
                 Playing::Done => {
