@@ -4,12 +4,13 @@ use super::bench::{bench, with_bench};
 use super::listen_text::{Status, Text, summary};
 use super::outputs::{self, Outputs};
 use super::{Failure, args, input, output, sound, time};
-use crate::live::{Capture, End, Event, Request, default_name};
+use crate::live::{Capture, End, Event, Report, Request, default_name};
 use crate::settings::Knob;
 use crate::source::report_path;
 use crate::units::Unit;
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use std::path::PathBuf;
+use std::sync::mpsc::Receiver;
 use std::time::Duration;
 
 /// How often the line of status changes.
@@ -86,42 +87,75 @@ pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
     let raw = bytes.is_some_and(|out| input::is_standard(out));
 
     let capture = Capture::start(request, || {})?;
-    let mut text = Text::new(raw);
-    let mut status = Status::new();
     output::tell(&started(&capture));
+    let mut text = Text::new(raw);
+    let report = hear(&capture, &mut text, &interrupts);
+    output::tell_all(&summary(&report, &capture.status(), text.faults()));
+    let mut failures: Vec<_> = report
+        .end
+        .as_ref()
+        .and_then(End::failure)
+        .into_iter()
+        .collect();
+    let unprinted = text.failure();
+    failures.extend(unprinted.as_deref());
+    // Whatever comes of the bytes, the rest has been said by now.
+    let saved = bytes
+        .filter(|_| !raw)
+        .map_or(Ok(()), |out| outputs.save(&[(out, text.bytes())]));
+    let unsaved = saved.err().map(|why| unsaved(&why, &report));
+    failures.extend(unsaved.as_deref());
+    match failures.is_empty() {
+        true => Ok(()),
+        false => Err(Failure::Failed(failures.join(" "))),
+    }
+}
+
+/// Shows what happens until the capture ends.
+fn hear(capture: &Capture, text: &mut Text, interrupts: &Receiver<()>) -> Box<Report> {
+    let mut status = Status::new();
     let mut stopping = false;
-    let report = 'listening: loop {
+    loop {
         for event in capture.wait(LOOK) {
-            if let Event::Ended(report) = event {
-                break 'listening report;
-            }
-            if let Event::Characters(characters) = &event {
+            let said = match &event {
+                Event::Ended(report) => {
+                    status.wipe();
+                    text.end_line();
+                    return report.clone();
+                }
+                Event::Characters(characters) => {
+                    status.wipe();
+                    text.print(characters);
+                    text.take_note().map(|note| format!("note: {note}"))
+                }
+                event => line(event),
+            };
+            if let Some(said) = said {
                 status.wipe();
-                text.print(characters)?;
-            } else if let Some(line) = line(&event) {
-                status.wipe();
-                text.end_line()?;
-                output::tell(&line);
+                text.end_line();
+                output::tell(&said);
             }
         }
-        if !stopping && (interrupts.try_recv().is_ok() || text.is_closed()) {
+        if !stopping && interrupts.try_recv().is_ok() {
             stopping = true;
             capture.request_stop();
         }
         if text.is_at_margin() {
             status.show(&capture.status());
         }
-    };
-    status.wipe();
-    text.end_line()?;
-    if let Some(out) = bytes.filter(|_| !raw) {
-        outputs.save(&[(out, text.bytes())])?;
     }
-    output::tell_all(&summary(&report, &capture.status(), text.faults()));
-    match report.end.as_ref().and_then(End::failure) {
-        Some(why) => Err(Failure::Failed(why.to_owned())),
-        None => Ok(()),
-    }
+}
+
+/// That the bytes could not be written, and where they are.
+fn unsaved(why: &Failure, report: &Report) -> String {
+    let kept = report.files.first().filter(|_| report.captured_s > 0.0);
+    let again = kept.map(|file| {
+        format!(
+            " 'pulsewright read' gives them again from {}.",
+            file.display()
+        )
+    });
+    format!("{why}{}", again.unwrap_or_default())
 }
 
 fn started(capture: &Capture) -> String {

@@ -1,6 +1,5 @@
 //! What `listen` shows: text on standard output, a line of status and a summary on standard error.
 
-use super::Failure;
 use super::output::Passing;
 use crate::live::{self, Report};
 use crate::signal::Character;
@@ -21,7 +20,9 @@ pub(super) struct Text {
     faults: [usize; 3],
     after_return: bool,
     at_margin: bool,
-    closed: bool,
+    /// Why nothing is written any more, and whether that has been said.
+    ended: Option<(io::ErrorKind, String)>,
+    note: Option<String>,
 }
 
 impl Text {
@@ -34,13 +35,21 @@ impl Text {
             faults: [0; 3],
             after_return: false,
             at_margin: true,
-            closed: false,
+            ended: None,
+            note: None,
         }
     }
 
-    /// Whether nobody reads any more.
-    pub fn is_closed(&self) -> bool {
-        self.closed
+    /// That nothing more is written and why, once; the capture goes on without it.
+    pub fn take_note(&mut self) -> Option<String> {
+        self.note.take()
+    }
+
+    /// Why some of it could not be written. A reader that has seen enough is no failure.
+    pub fn failure(&self) -> Option<String> {
+        let (kind, reason) = self.ended.as_ref()?;
+        let failed = *kind != io::ErrorKind::BrokenPipe;
+        failed.then(|| format!("Standard output could not be written to its end: {reason}."))
     }
 
     /// Whether a line of status would break no text in two.
@@ -58,7 +67,7 @@ impl Text {
         self.faults
     }
 
-    pub fn print(&mut self, characters: &[Character]) -> Result<(), Failure> {
+    pub fn print(&mut self, characters: &[Character]) {
         let from = self.bytes.len();
         let mut text = String::new();
         for character in characters {
@@ -73,7 +82,7 @@ impl Text {
             true => self.bytes[from..].to_vec(),
             false => text.into_bytes(),
         };
-        self.write(&out)
+        self.write(&out);
     }
 
     /// The text of one character; carriage return, line feed and both together end a line.
@@ -96,27 +105,26 @@ impl Text {
     }
 
     /// Ends a line of text that is not whole.
-    pub fn end_line(&mut self) -> Result<(), Failure> {
-        if self.raw || self.at_margin {
-            return Ok(());
+    pub fn end_line(&mut self) {
+        if !self.raw && !self.at_margin {
+            self.at_margin = true;
+            self.write(b"\n");
         }
-        self.at_margin = true;
-        self.write(b"\n")
     }
 
-    fn write(&mut self, bytes: &[u8]) -> Result<(), Failure> {
-        let mut out = io::stdout().lock();
-        match out.write_all(bytes).and_then(|()| out.flush()) {
-            Err(e) if e.kind() == io::ErrorKind::BrokenPipe => self.closed = true,
-            Err(e) => {
-                return Err(Failure::Failed(format!(
-                    "Standard output cannot be written: {}.",
-                    reason(&e)
-                )));
-            }
-            Ok(()) => {}
+    fn write(&mut self, bytes: &[u8]) {
+        if self.ended.is_some() {
+            return;
         }
-        Ok(())
+        let mut out = io::stdout().lock();
+        let Err(e) = out.write_all(bytes).and_then(|()| out.flush()) else {
+            return;
+        };
+        let reason = reason(&e);
+        self.note = Some(format!(
+            "standard output takes no more characters: {reason}. The capture goes on; Ctrl-C ends it"
+        ));
+        self.ended = Some((e.kind(), reason));
     }
 }
 
@@ -178,13 +186,12 @@ pub(super) fn summary(report: &Report, status: &live::Status, faults: [usize; 3]
         .iter()
         .map(|p| p.display().to_string())
         .collect();
+    let kept = units::clock(report.captured_s);
     let mut lines = vec![
-        format!(
-            "{}: {} kept in {}",
-            report.device,
-            units::clock(report.captured_s),
-            files.join(", ")
-        ),
+        match files.is_empty() {
+            false => format!("{}: {kept} kept in {}", report.device, files.join(", ")),
+            true => format!("{}: nothing is kept", report.device),
+        },
         format!(
             "{}: {}, {}, {}",
             counted(status.characters as usize, "character"),

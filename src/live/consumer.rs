@@ -4,11 +4,12 @@ use super::capture::{Event, Request, Shared, State};
 use super::gaps::GapFinder;
 use super::keep::Keeper;
 use super::line::{Line, Reopened};
+use super::reserve::Reserve;
 use super::ring::{Intake, Over};
 use super::{End, Format, Meter, Report};
 use crate::settings::Bench;
 use crate::signal::{Chain, Character, Recording};
-use crate::source::Interleaved;
+use crate::source::{Interleaved, reason};
 use std::sync::atomic::Ordering;
 use std::sync::{Arc, PoisonError};
 use std::thread;
@@ -34,6 +35,7 @@ pub(super) struct Begun {
     frames: Interleaved,
     keeper: Keeper,
     meter: Meter,
+    reserve: Reserve,
     report: Report,
     format: Format,
 }
@@ -66,11 +68,19 @@ pub(super) fn begin(
     let frames = Interleaved::new(format.sample, format.channels, source, device);
     let frames = frames.map_err(|e| e.to_string())?;
     let report = Report::new(host, device, format, vec![request.out.clone()]);
+    let reserve = Reserve::beside(&request.out).map_err(|e| {
+        format!(
+            "{} cannot be written: {}. Make room there, or name a file on another disk.",
+            request.out.display(),
+            reason(&e)
+        )
+    })?;
     let keeper = Keeper::create(&request.out, format, &report, request.replace)?;
     Ok(Begun {
         meter: Meter::new(source.full_scale_v, frames.clip_v()),
         frames,
         keeper,
+        reserve,
         report,
         format,
     })
@@ -86,6 +96,8 @@ pub(super) struct Consumer<Tell> {
     overruns_before: u64,
     frames: Interleaved,
     keeper: Keeper,
+    /// Until the end.
+    reserve: Option<Reserve>,
     chain: Chain,
     gaps: GapFinder,
     meter: Meter,
@@ -123,6 +135,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             overruns_before: 0,
             frames: begun.frames,
             keeper: begun.keeper,
+            reserve: Some(begun.reserve),
             chain: Chain::new(&request.bench, format.rate_hz),
             gaps: GapFinder::new(format.rate_hz),
             meter: begun.meter,
@@ -177,6 +190,7 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
             if let Err(why) = self.keeper.finish() {
                 return Some(End::NotKept(why));
             }
+            self.heed_keeper();
             (self.tell)(Event::Settled);
         }
         if stop {
@@ -306,9 +320,17 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
                 path.into_iter()
                     .for_each(|p| (self.tell)(Event::NextFile(p)));
             }
-            Ok(false) => {}
+            Ok(false) => self.heed_keeper(),
         }
         (left == Some(frames)).then_some(End::Complete)
+    }
+
+    /// Passes on what the keeper has to tell.
+    fn heed_keeper(&mut self) {
+        if let Some(note) = self.keeper.take_note() {
+            self.save();
+            (self.tell)(Event::Note(note));
+        }
     }
 
     /// Notices that nothing comes.
@@ -405,10 +427,14 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
     }
 
     fn finish(mut self, end: End) {
+        self.reserve = None;
         let end = match (self.keeper.finish(), end) {
-            (Err(why), End::Stopped | End::Complete) => End::NotKept(why),
+            (Err(why), End::Stopped | End::Complete | End::Lost(_)) => End::NotKept(why),
             (_, end) => end,
         };
+        self.heed_keeper();
+        // What came and could not be kept is no part of it.
+        self.taken_frames = self.taken_frames.min(self.keeper.frames());
         let rate_hz = self.format.rate_hz;
         let at_rest = Chain::new(&self.bench, rate_hz);
         let characters = std::mem::replace(&mut self.chain, at_rest)

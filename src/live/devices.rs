@@ -2,6 +2,7 @@
 //!
 //! Naming them can hang, and so each host is asked on a thread of its own with a deadline.
 
+use super::mute::Mute;
 use super::patience;
 use cpal::traits::{DeviceTrait, HostTrait};
 use cpal::{ErrorKind, HostId};
@@ -59,8 +60,18 @@ pub struct Wanted {
     pub rate_hz: Option<u32>,
 }
 
+impl Wanted {
+    /// Keeps the libraries quiet that opening it loads. PulseAudio's client is quiet by itself.
+    pub(super) fn mute(&self) -> Option<Mute> {
+        let host = self.host.as_deref().unwrap_or_default();
+        let is_pulse = host.eq_ignore_ascii_case(HostId::PulseAudio.name());
+        (!is_pulse).then(Mute::begin)
+    }
+}
+
 /// All hosts with their devices. Takes some seconds where a sound server hangs.
 pub fn hosts() -> Vec<Host> {
+    let _mute = Mute::begin();
     let asked: Vec<_> = cpal::ALL_HOSTS
         .iter()
         .map(|&id| {

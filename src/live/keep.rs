@@ -5,9 +5,11 @@
 //! NAME-2.wav. Sources: RIFF form 'WAVE' (Microsoft/IBM, 1991), format tags 1 and 3.
 
 use super::{Format, Report};
+#[cfg(unix)]
+use crate::export::Identity;
 use crate::export::{self, Batch};
 use crate::source::{self, Sample, report_path};
-use std::fs::{File, OpenOptions};
+use std::fs::{self, File, OpenOptions};
 use std::io::{self, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
@@ -27,6 +29,10 @@ pub(super) struct Keeper {
     /// Bytes of samples in the present file, and how many of them its header counts.
     bytes: u64,
     counted: u64,
+    /// Where all ends that is kept, in frames, where the present file is lost.
+    ends_at: Option<u64>,
+    /// What has happened that nobody has been told yet.
+    note: Option<String>,
 }
 
 impl Keeper {
@@ -61,6 +67,7 @@ impl Keeper {
     /// Goes on in a file that holds a header.
     fn with_limit(path: &Path, format: Format, most_bytes: u64) -> Result<Self, String> {
         let mut file = OpenOptions::new()
+            .read(true)
             .write(true)
             .open(path)
             .map_err(|e| failed(path, &e))?;
@@ -75,6 +82,8 @@ impl Keeper {
             file,
             bytes: 0,
             counted: 0,
+            ends_at: None,
+            note: None,
         })
     }
 
@@ -87,6 +96,18 @@ impl Keeper {
     pub fn begins_at_s(&self) -> Vec<f64> {
         let begins = self.begin_frames.iter();
         begins.map(|&frames| self.format.seconds(frames)).collect()
+    }
+
+    /// Frames that are kept.
+    pub fn frames(&self) -> u64 {
+        let before = self.begin_frames.last().unwrap_or(&0);
+        let to_now = before + self.bytes / self.format.frame_bytes() as u64;
+        self.ends_at.unwrap_or(to_now)
+    }
+
+    /// What has happened since the last call that does not keep it from going on: a sentence.
+    pub fn take_note(&mut self) -> Option<String> {
+        self.note.take()
     }
 
     /// Adds whole frames; true where that began another file.
@@ -111,12 +132,70 @@ impl Keeper {
         Ok(false)
     }
 
-    /// Brings the header up to date.
+    /// Brings the header up to date, and puts the file back where somebody has deleted it.
     ///
     /// # Errors
     /// A sentence.
     pub fn finish(&mut self) -> Result<(), String> {
-        self.count().map_err(|e| failed(self.path(), &e))
+        if self.ends_at.is_some() {
+            return Ok(());
+        }
+        self.count().map_err(|e| failed(self.path(), &e))?;
+        if self.is_there() {
+            return Ok(());
+        }
+        self.restore().map_err(|e| self.lose(&e))
+    }
+
+    /// Whether the present file still has its name.
+    fn is_there(&self) -> bool {
+        #[cfg(unix)]
+        return Identity::of_open(&self.file) == export::identity(self.path());
+        #[cfg(not(unix))]
+        return self.path().exists();
+    }
+
+    /// Copies what was written to a file that has no name any more into a new one, by the same name
+    /// where nothing else has it now.
+    fn restore(&mut self) -> io::Result<()> {
+        let gone = self.path().to_owned();
+        let path = match gone.exists() {
+            true => free_name(&self.first, self.paths.len() + 1),
+            false => gone.clone(),
+        };
+        self.file.seek(SeekFrom::Start(0))?;
+        let mut file = open_new(&path)?;
+        let copied = io::copy(&mut self.file, &mut file);
+        if let Err(e) = copied {
+            let _ = fs::remove_file(&path);
+            return Err(e);
+        }
+        self.file = file;
+        self.note = Some(format!(
+            "{} was deleted or replaced while it was captured; all of it has been written again, to \
+             {}.",
+            gone.display(),
+            path.display()
+        ));
+        if let Some(last) = self.paths.last_mut() {
+            *last = path;
+        }
+        Ok(())
+    }
+
+    /// Gives the present file up, which is gone.
+    fn lose(&mut self, e: &io::Error) -> String {
+        let gone = self.path().display().to_string();
+        self.paths.pop();
+        self.begin_frames
+            .pop()
+            .into_iter()
+            .for_each(|f| self.ends_at = Some(f));
+        format!(
+            "{gone} was deleted while it was captured, and cannot be written again: {}. What was in \
+             it is lost.",
+            source::reason(e)
+        )
     }
 
     fn path(&self) -> &Path {
@@ -149,14 +228,7 @@ impl Keeper {
     }
 
     fn next_file(&mut self) -> Result<(), String> {
-        let mut number = self.paths.len() + 1;
-        let path = loop {
-            let path = numbered(&self.first, number);
-            if !path.exists() {
-                break path;
-            }
-            number += 1;
-        };
+        let path = free_name(&self.first, self.paths.len() + 1);
         self.file = create(&path, self.format).map_err(|e| failed(&path, &e))?;
         let before = self.begin_frames.last().unwrap_or(&0);
         let frames = self.bytes / self.format.frame_bytes() as u64;
@@ -178,6 +250,13 @@ fn failed(path: &Path, e: &io::Error) -> String {
     format!("{path} cannot be written on: {reason}. What came before is kept in it.")
 }
 
+/// The first of the numbered names, from this number on, that no file has.
+fn free_name(first: &Path, number: usize) -> PathBuf {
+    let mut paths = (number..).map(|number| numbered(first, number));
+    let free = paths.find(|path| !path.exists());
+    free.unwrap_or_else(|| first.into())
+}
+
 /// `tide.wav` to `tide-2.wav`.
 fn numbered(path: &Path, number: usize) -> PathBuf {
     let mut name = path.file_stem().unwrap_or_default().to_owned();
@@ -190,9 +269,17 @@ fn numbered(path: &Path, number: usize) -> PathBuf {
 }
 
 fn create(path: &Path, format: Format) -> io::Result<File> {
-    let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
-    file.write_all(&header(format))?;
+    let mut file = open_new(path)?;
+    if let Err(e) = file.write_all(&header(format)) {
+        let _ = fs::remove_file(path);
+        return Err(e);
+    }
     Ok(file)
+}
+
+fn open_new(path: &Path) -> io::Result<File> {
+    let mut new = OpenOptions::new();
+    new.read(true).write(true).create_new(true).open(path)
 }
 
 /// The header of a file without samples.
@@ -300,6 +387,48 @@ mod tests {
         let all: Vec<f32> = paths.iter().flat_map(|p| left(p)).collect();
         let expected: Vec<f32> = (0..25).map(|i| i as f32 / 128.0).collect();
         assert_eq!(all, expected);
+    }
+
+    /// hound reads what was written before and after a file was deleted, and another one was put in
+    /// its place.
+    #[test]
+    fn a_file_that_is_deleted_is_written_again() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.wav");
+        let mut keeper = begin(&path, format(Sample::Integer16)).unwrap();
+        let write = |keeper: &mut Keeper, value| {
+            keeper.write(&[value, 0, value, 0]).unwrap();
+            keeper.finish().unwrap();
+            keeper.take_note()
+        };
+        assert_eq!(write(&mut keeper, 1), None);
+        fs::remove_file(&path).unwrap();
+        assert!(write(&mut keeper, 2).unwrap().contains("written again, to"));
+        assert_eq!(write(&mut keeper, 3), None);
+        assert_eq!(keeper.paths(), std::slice::from_ref(&path));
+        fs::remove_file(&path).unwrap();
+        fs::write(&path, "another").unwrap();
+        assert!(write(&mut keeper, 4).is_some());
+        let second = folder.path().join("a-2.wav");
+        assert_eq!(keeper.paths(), std::slice::from_ref(&second));
+        assert_eq!(fs::read_to_string(&path).unwrap(), "another");
+        let mut reader = hound::WavReader::open(&second).unwrap();
+        let samples: Vec<i16> = reader.samples().map(Result::unwrap).collect();
+        assert_eq!(samples, [1, 1, 2, 2, 3, 3, 4, 4]);
+    }
+
+    #[test]
+    fn a_file_that_cannot_be_written_again_is_not_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let inner = folder.path().join("inner");
+        fs::create_dir(&inner).unwrap();
+        let mut keeper = begin(&inner.join("a.wav"), format(Sample::Integer16)).unwrap();
+        keeper.write(&[0; 400]).unwrap();
+        assert_eq!(keeper.frames(), 100);
+        fs::remove_dir_all(&inner).unwrap();
+        let err = keeper.finish().unwrap_err();
+        assert!(err.contains("is lost"), "{err}");
+        assert_eq!((keeper.frames(), keeper.paths().len()), (0, 0));
     }
 
     #[test]

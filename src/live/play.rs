@@ -212,6 +212,7 @@ impl Sound {
     fn open(wanted: Wanted, mut voice: Voice, shared: &Arc<Shared>) -> Result<Self, String> {
         let (signs, shared) = (Arc::new(Signs::default()), Arc::clone(shared));
         let failed = Arc::clone(&signs);
+        let _mute = wanted.mute();
         let open = move || {
             let output = Output::find(&wanted)?;
             let fill = writer(output.sample, usize::from(output.config.channels));

@@ -35,6 +35,7 @@ pub(super) fn open_input(
     channels: u16,
     clock: Instant,
 ) -> Result<(patience::Held, Input), String> {
+    let _mute = wanted.mute();
     patience::hold(patience::OPEN, "opening the device", move || {
         let device = find(&wanted, Direction::In)?;
         let name = name_of(&device);

@@ -112,6 +112,97 @@ fn a_killed_capture_leaves_all_but_the_last_second() {
     assert!(card.path("heard.capture.json").exists());
 }
 
+/// Neither standard output nor the file of bytes takes anything.
+#[test]
+fn a_capture_goes_on_where_its_characters_cannot_be_written() {
+    let card = Card::start();
+    let tape = make_tape(&card, "tape.wav", b"SALTMERE HARBOUR", &short_tape());
+    for (name, redirection) in [
+        ("full.wav", "> /dev/full"),
+        ("closed.wav", "> >(exec true)"),
+        ("bytes.wav", "--bytes /dev/full"),
+        ("raw.wav", "--bytes - > /dev/full"),
+    ] {
+        let mut listening = card.shell("", &format!("listen --out {name} {redirection}"));
+        listening.until("Listening to ");
+        card.play("tape.wav");
+        sleep(Duration::from_millis(700));
+        let ran = listening.interrupt();
+        assert_captured(&card.path(name), &tape);
+        assert!(
+            ran.err.contains("16 characters: 0 framing"),
+            "{name}: {}",
+            ran.err
+        );
+        // Who closes a pipe has seen enough.
+        let code = if name == "closed.wav" { 0 } else { 1 };
+        assert_eq!(ran.code, Some(code), "{name}: {}", ran.err);
+        let notes = ran
+            .err
+            .matches("note: standard output takes no more")
+            .count();
+        assert_eq!(
+            notes,
+            usize::from(name != "bytes.wav"),
+            "{name}: {}",
+            ran.err
+        );
+        if code == 1 {
+            assert!(ran.err.contains("No space left on device"), "{}", ran.err);
+        }
+    }
+}
+
+/// From ALSA's device of that name silence comes as fast as it is taken.
+#[test]
+fn a_source_without_end_ends_when_it_is_asked_to() {
+    let card = Card::start();
+    for signal in ["INT", "TERM"] {
+        let out = format!("{signal}.wav");
+        let args = [
+            "listen", "--host", "alsa", "--device", "null", "--out", &out,
+        ];
+        let mut listening = card.program(&args);
+        listening.until("Listening to ");
+        sleep(Duration::from_millis(500));
+        listening.signal(signal);
+        let ran = listening.wait();
+        assert_eq!(ran.code, Some(0), "{}", ran.err);
+    }
+}
+
+#[test]
+fn a_recording_that_is_deleted_while_it_comes_is_kept_all_the_same() {
+    let card = Card::start();
+    let tape = make_tape(&card, "tape.wav", b"SALTMERE HARBOUR", &short_tape());
+    let mut listening = card.program(&["listen", "--out", "heard.wav"]);
+    listening.until("Listening to ");
+    sleep(Duration::from_millis(500));
+    fs::remove_file(card.path("heard.wav")).unwrap();
+    listening.until("note: heard.wav was deleted");
+    card.play("tape.wav");
+    sleep(Duration::from_millis(500));
+    fs::remove_file(card.path("heard.wav")).unwrap();
+    let ran = listening.interrupt();
+    assert_eq!(ran.code, Some(0), "{}", ran.err);
+    assert_captured(&card.path("heard.wav"), &tape);
+}
+
+/// JACK's library is loaded by ALSA's device of that name, and ALSA itself tries every device.
+#[test]
+fn the_libraries_of_the_sound_systems_are_not_heard() {
+    let card = Card::start();
+    let listed = card.program(&["listen", "--list"]).wait();
+    assert_eq!((listed.code, &*listed.err), (Some(0), ""));
+    for device in ["jack", "hw:7"] {
+        let ran = card
+            .program(&["listen", "--host", "alsa", "--device", device])
+            .wait();
+        assert_eq!(ran.code, Some(1), "{}", ran.err);
+        assert_eq!(ran.err.lines().count(), 1, "{}", ran.err);
+    }
+}
+
 #[test]
 fn a_full_disk_is_said_and_what_came_before_is_kept() {
     let card = Card::start();
@@ -127,6 +218,11 @@ fn a_full_disk_is_said_and_what_came_before_is_kept() {
     // Two channels of two bytes, behind a header of 44.
     let frames = channels(&card.path("heard.wav"))[0].len();
     assert_eq!(frames, (300 * 1024 - 44) / 4);
+    let report = fs::read_to_string(card.path("heard.capture.json")).unwrap();
+    let report: serde_json::Value = serde_json::from_str(&report).unwrap();
+    assert_eq!(report["captured_s"], frames as f64 / 48_000.0);
+    assert_eq!(report["end"]["how"], "not-kept");
+    assert!(ran.err.contains("0 characters: "), "{}", ran.err);
 }
 
 #[test]
