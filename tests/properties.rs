@@ -336,17 +336,21 @@ fn a_chain_that_forgets_reads_the_same() {
     let bench = Bench::default();
     let whole = Chain::read(&bench, &recording);
     let mut chain = Chain::new(&bench, recording.rate_hz());
-    let (mut characters, mut seen) = (Vec::new(), 0);
+    let (mut characters, mut false_starts_s, mut seen) = (Vec::new(), Vec::new(), 0);
     for part in recording.samples().chunks(2000) {
         chain.push(part);
         seen += part.len();
         let now_s = seen as f64 / f64::from(recording.rate_hz());
-        characters.extend(chain.drain(now_s - 1.0));
+        let drained = chain.drain(now_s - 1.0);
+        characters.extend(drained.characters);
+        false_starts_s.extend(drained.false_starts_s);
     }
     let rest = chain.finish();
     // It has forgotten indeed.
     assert!(rest.squarer.len() < whole.squarer.len() / 3);
     characters.extend(rest.characters);
+    false_starts_s.extend(rest.false_starts_s);
+    assert_eq!(false_starts_s, whole.false_starts_s);
     assert_eq!(characters.len(), bytes.len());
     assert!(characters == whole.characters);
 }

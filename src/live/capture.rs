@@ -5,7 +5,7 @@ use super::devices::Wanted;
 use super::line::Line;
 use super::ring::{Intake, ring};
 use super::tail::Recent;
-use super::{End, Feed, Format, Meter, Report};
+use super::{End, Feed, Format, Meter, Outline, Report};
 use crate::settings::{Bench, Channel};
 use crate::signal::{Character, Gap, Recording};
 use crate::source::reason;
@@ -102,6 +102,8 @@ pub struct Status {
     pub characters: u64,
     /// Those of them with faults.
     pub faulty: u64,
+    /// Starts of characters that were none, so far.
+    pub false_starts: u64,
     /// How often samples are missing.
     pub gaps: u64,
     /// The file it is kept in now.
@@ -122,6 +124,7 @@ pub(super) struct Shared {
 pub(super) struct Live {
     pub status: Status,
     pub recent: Recent,
+    pub outline: Outline,
     pub report: Report,
 }
 
@@ -192,11 +195,13 @@ impl Capture {
                     hint: None,
                     characters: 0,
                     faulty: 0,
+                    false_starts: 0,
                     gaps: 0,
                     file: request.out.clone(),
                     file_begins_at_s: 0.0,
                 },
                 recent: Recent::new(request.memory_s, format.rate_hz),
+                outline: Outline::default(),
                 report,
             }),
         });
@@ -259,6 +264,11 @@ impl Capture {
     pub fn tail(&self, length_s: f64) -> Recording {
         let live = self.shared.live();
         live.recent.last(length_s, &live.report.gaps)
+    }
+
+    /// The course of all of it, in the least detail.
+    pub fn outline(&self) -> Outline {
+        self.shared.live().outline.clone()
     }
 
     /// What is known of it: files, gaps, how it ended.

@@ -8,7 +8,7 @@ use super::reserve::Reserve;
 use super::ring::{Intake, Over};
 use super::{End, Format, Meter, Report};
 use crate::settings::Bench;
-use crate::signal::{Chain, Character, Recording};
+use crate::signal::{Chain, Drained, Recording};
 use crate::source::{Interleaved, reason};
 use std::sync::atomic::Ordering;
 use std::sync::{Arc, PoisonError};
@@ -298,19 +298,19 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         let part = Recording::new(volts, rate_hz);
         self.chain.push(&part.samples());
         let before_s = self.format.seconds(self.taken_frames) - REMEMBER_S;
-        let characters = self.chain.drain(before_s);
+        let drained = self.chain.drain(before_s);
         self.taken_frames += frames;
         self.meter.take(&part.samples(), rate_hz);
 
         let stalled = self.state == State::Stalled;
         self.state = State::Listening;
-        self.show(&part, &characters);
+        self.show(&part, &drained);
 
         if stalled {
             (self.tell)(Event::Resumed(self.captured_s()));
         }
-        if !characters.is_empty() {
-            (self.tell)(Event::Characters(characters));
+        if !drained.characters.is_empty() {
+            (self.tell)(Event::Characters(drained.characters));
         }
         match kept {
             Err(why) => return Some(End::NotKept(why)),
@@ -386,18 +386,21 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
     }
 
     /// Brings what others see up to date.
-    fn show(&self, part: &Recording, characters: &[Character]) {
+    fn show(&self, part: &Recording, read: &Drained) {
         let hint = self.meter.hint(&self.bench);
         let mut live = self.shared.live();
-        live.recent.push(&part.samples());
+        let samples = part.samples();
+        live.recent.push(&samples);
+        live.outline.push(&samples);
         let status = &mut live.status;
         status.state = self.state;
         status.captured_s = self.captured_s();
         status.meter = self.meter;
         status.hint = hint;
         status.gaps = self.gaps.count();
-        status.characters += characters.len() as u64;
-        status.faulty += characters.iter().filter(|c| c.faults.any()).count() as u64;
+        status.characters += read.characters.len() as u64;
+        status.false_starts += read.false_starts_s.len() as u64;
+        status.faulty += read.characters.iter().filter(|c| c.faults.any()).count() as u64;
         if let Some(path) = self.keeper.paths().last()
             && *path != status.file
         {
@@ -437,12 +440,14 @@ impl<Tell: Fn(Event)> Consumer<Tell> {
         self.taken_frames = self.taken_frames.min(self.keeper.frames());
         let rate_hz = self.format.rate_hz;
         let at_rest = Chain::new(&self.bench, rate_hz);
-        let characters = std::mem::replace(&mut self.chain, at_rest)
-            .finish()
-            .characters;
-        self.show(&Recording::new(Vec::new(), rate_hz), &characters);
-        if !characters.is_empty() {
-            (self.tell)(Event::Characters(characters));
+        let traces = std::mem::replace(&mut self.chain, at_rest).finish();
+        let last = Drained {
+            characters: traces.characters,
+            false_starts_s: traces.false_starts_s,
+        };
+        self.show(&Recording::new(Vec::new(), rate_hz), &last);
+        if !last.characters.is_empty() {
+            (self.tell)(Event::Characters(last.characters));
         }
         let gap = self.gaps.ended();
         self.shared.live().report.end = Some(end);

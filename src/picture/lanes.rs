@@ -42,6 +42,14 @@ pub struct Chosen {
 }
 
 impl Chosen {
+    /// The same with so many more characters before them.
+    pub fn after(self, count: usize) -> Self {
+        Self {
+            first: self.first + count,
+            ..self
+        }
+    }
+
     /// Whether the character of this index is one of them.
     pub fn holds(self, index: usize) -> bool {
         (self.first..self.first + self.count).contains(&index)

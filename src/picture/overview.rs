@@ -1,17 +1,21 @@
 //! The whole recording on one strip.
 
-use super::{DisplayList, Ink, Item, Paint, Peaks, Rect, Span, Spread, summary};
-use crate::signal::{Character, Recording, Traces};
+use super::{DisplayList, Ink, Item, Paint, Rect, Span, Spread, summary};
+use crate::signal::{Character, Gap, Traces};
 use std::ops::Range;
 
 /// What the strip shows.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy)]
 pub struct OverviewSpec<'a> {
-    /// The recording.
-    pub recording: &'a Recording,
-    /// Its peaks.
-    pub peaks: &'a Peaks,
-    /// What the stages made of it.
+    /// How long it is, in seconds.
+    pub duration_s: f64,
+    /// How many samples there are.
+    pub samples: usize,
+    /// Least and greatest of a range of samples; none where there are none.
+    pub extent: &'a dyn Fn(Range<usize>) -> Option<[f32; 2]>,
+    /// Where samples are missing.
+    pub gaps: &'a [Gap],
+    /// The characters.
     pub traces: &'a Traces,
     /// The margins along the recording, as [`super::margin_skyline`] gives them.
     pub margins: &'a [Spread],
@@ -33,7 +37,7 @@ const NOTCH: f32 = 7.0;
 /// as full bars, faults as upright strokes, gaps as notches at the top.
 pub fn overview(spec: &OverviewSpec<'_>, strip: Rect, density: f32) -> DisplayList {
     let mut list = DisplayList::new(strip.right(), strip.bottom());
-    let all = Span::new(0.0, spec.recording.duration_s());
+    let all = Span::new(0.0, spec.duration_s);
     let envelope = Rect {
         h: strip.h - BAND - SKYLINE,
         ..strip
@@ -53,7 +57,7 @@ pub fn overview(spec: &OverviewSpec<'_>, strip: Rect, density: f32) -> DisplayLi
     draw_skyline(&mut list, spec.margins, skyline, density);
     draw_layout(&mut list, spec, all, band);
     draw_faults(&mut list, spec, all, band);
-    draw_gaps(&mut list, spec.recording, all, envelope);
+    draw_gaps(&mut list, spec.gaps, all, envelope);
     list.items.push(Item::Outline {
         rect: strip,
         paint: Ink::Rule.into(),
@@ -99,12 +103,11 @@ pub fn overview_window(duration_s: f64, window: Span, strip: Rect) -> DisplayLis
 }
 
 fn draw_envelope(list: &mut DisplayList, spec: &OverviewSpec<'_>, area: Rect, density: f32) {
-    let (_, samples) = spec.recording.kept();
-    let extent = |range| spec.peaks.extent(samples, range);
-    let [least, most] = extent(0..samples.len()).unwrap_or([0.0, 0.0]);
+    let (samples, extent) = (spec.samples, spec.extent);
+    let [least, most] = extent(0..samples).unwrap_or([0.0, 0.0]);
     let limit = least.abs().max(most.abs()).max(1e-3);
     let count = (area.w * density).floor().max(1.0) as usize;
-    let index = |i: usize| (i as u128 * samples.len() as u128 / count as u128) as usize;
+    let index = |i: usize| (i as u128 * samples as u128 / count as u128) as usize;
     let middle = area.y + area.h / 2.0;
     let y = |v: f32| middle - v / limit * (area.h / 2.0 - 2.0);
     let extents = (0..count)
@@ -164,9 +167,9 @@ fn draw_layout(list: &mut DisplayList, spec: &OverviewSpec<'_>, all: Span, band:
     }
 }
 
-fn draw_gaps(list: &mut DisplayList, recording: &Recording, all: Span, area: Rect) {
+fn draw_gaps(list: &mut DisplayList, gaps: &[Gap], all: Span, area: Rect) {
     let mut free = area.x - NOTCH;
-    for gap in recording.gaps() {
+    for gap in gaps {
         let x = all.x_of(gap.at_s, area.x, area.w);
         // One that would lie on the last is left out.
         if x < free {

@@ -34,6 +34,15 @@ pub struct Traces {
     pub end_s: f64,
 }
 
+/// What a chain gives up when it is drained: as in [`Traces`].
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Drained {
+    /// The characters since it was drained last.
+    pub characters: Vec<Character>,
+    /// The false starts since then.
+    pub false_starts_s: Vec<f64>,
+}
+
 /// The whole chain as one streaming stage.
 #[derive(Clone, Debug)]
 pub struct Chain {
@@ -121,10 +130,10 @@ impl Chain {
         &self.circuit.characters
     }
 
-    /// Gives up the characters so far, and forgets what the stages did before `before_s`: a chain
+    /// Gives up the characters and false starts so far, and forgets what the stages did before `before_s`: a chain
     /// that is drained again and again stays small however long its input. What it makes of the
     /// rest is the same where `before_s` lies a few characters back.
-    pub fn drain(&mut self, before_s: f64) -> Vec<Character> {
+    pub fn drain(&mut self, before_s: f64) -> Drained {
         if self
             .squared
             .times_s()
@@ -135,8 +144,10 @@ impl Chain {
             self.circuit.short_trace.forget_before(before_s);
             self.circuit.long_trace.forget_before(before_s);
         }
-        self.circuit.framer.take_false_starts_s();
-        std::mem::take(&mut self.circuit.characters)
+        Drained {
+            characters: std::mem::take(&mut self.circuit.characters),
+            false_starts_s: self.circuit.framer.take_false_starts_s(),
+        }
     }
 
     /// Ends the recording and gives up the traces.

@@ -19,7 +19,7 @@ mod samples;
 mod sinc;
 mod squarer;
 
-pub use chain::{Chain, Traces};
+pub use chain::{Chain, Drained, Traces};
 pub use character::{Character, Faults, Instants, faulty, least_margin_percent};
 pub use edges::{EdgeRun, Edges};
 pub use framer::Framer;

@@ -229,11 +229,13 @@ impl App {
     }
 
     fn find(&mut self, forward: bool) {
-        let whole = self.session.whole();
+        let (listed, before) = self.listed();
         self.preferences.side = Some(Side::Listing);
-        let selected = self.selected();
-        let found = self.listing.find(&whole.characters, selected, forward);
-        found.into_iter().for_each(|range| self.select_all(range));
+        let selected = self.selected().map(|i| i + before);
+        let found = self.listing.find(&listed.characters, selected, forward);
+        found
+            .into_iter()
+            .for_each(|range| self.select_listed(range));
     }
 
     fn show_selected(&mut self) {
@@ -276,6 +278,7 @@ impl App {
         Some(View {
             name: document.about.name.clone(),
             frozen,
+            captured: self.captured().cloned(),
             span: self.span,
             lanes: self.preferences.lanes,
             marks: self.marks,
@@ -297,6 +300,13 @@ impl App {
             return;
         }
         let Some(view) = self.view() else { return };
+        if view.captured.is_some() && matches!(kept, Kept::Vcd | Kept::Csv) {
+            self.messages.failed(
+                "While the lanes roll, only their last stretch has traces; freeze them first, and \
+                 keep the traces of all that was captured.",
+            );
+            return;
+        }
         let stem = view.name.rsplit_once('.');
         let stem = stem.map_or(view.name.as_str(), |n| n.0);
         let suggestion = format!("{stem}.{}", kept.ending());

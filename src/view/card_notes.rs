@@ -1,5 +1,6 @@
 //! The small read-outs at the feet of the cards: what is measured of each stage.
 
+use super::reading::Extent;
 use super::session::Session;
 use super::survey::Survey;
 use crate::picture::Lane;
@@ -60,22 +61,38 @@ fn levels_note(levels: &Levels) -> Vec<String> {
 }
 
 fn framer_note(session: &Session) -> Vec<String> {
-    let (whole, layout) = (session.whole(), session.layout());
-    let characters = whole.characters.len();
-    if characters == 0 {
-        return vec!["no characters".into()];
+    let tally = session.tally();
+    let captured = match tally.of {
+        Extent::Captured => " captured",
+        Extent::Whole | Extent::Beginning => "",
+    };
+    if tally.characters == 0 {
+        return vec![format!("no characters{captured}")];
     }
-    let margin = layout.least_margin_percent.map(units::percent);
+    let margin = tally.least_margin_percent.map(units::percent);
     vec![
         format!(
-            "{} in {}",
-            units::counted(characters, "character"),
-            units::counted(layout.blocks.len(), "block")
+            "{}{captured} in {}",
+            units::counted(tally.characters, "character"),
+            units::counted(tally.blocks, "block")
         ),
-        format!("{} with faults", whole.faulty.len()),
+        format!("{} with faults", tally.faulty),
         margin.map_or("no margin".into(), |m| format!("least margin {m}")),
-        units::counted(whole.false_starts_s.len(), "false start"),
+        units::counted(tally.false_starts, "false start"),
     ]
+}
+
+/// Of what the read-out of a stage is.
+pub(super) fn note_of(stage: &str, session: &Session) -> &'static str {
+    match (stage, session.tally().of) {
+        ("source", Extent::Captured) => "Of the last stretch that was captured.",
+        ("source" | "framer", Extent::Whole) => "Of the whole recording.",
+        ("source" | "framer", Extent::Beginning) => "Of what is open so far of the recording.",
+        ("framer", Extent::Captured) => {
+            "Of all that was captured, with the settings at the time when it came."
+        }
+        _ => "Of the stretch in view.",
+    }
 }
 
 /// The tones that are there, in words.

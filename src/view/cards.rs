@@ -1,6 +1,6 @@
 //! The signal path: one card a stage, in the order in which the signal runs.
 
-use super::card_notes::note;
+use super::card_notes::{note, note_of};
 use super::hint::hint_below;
 use super::knob_row::{knob_row_in, knob_slider};
 use super::session::Session;
@@ -145,7 +145,8 @@ pub fn cards(
             );
         }
         let note = note(card.stage, session, survey);
-        in_hand = draw(ui, area, card, &mut session.bench, &note, theme).or(in_hand);
+        let note = (note.as_slice(), note_of(card.stage, session));
+        in_hand = draw(ui, area, card, &mut session.bench, note, theme).or(in_hand);
         left += size.x + joint_width;
     }
     in_hand
@@ -168,7 +169,7 @@ fn draw(
     area: Rect,
     card: &Card,
     bench: &mut Bench,
-    note: &[String],
+    note: (&[String], &str),
     theme: Theme,
 ) -> Option<&'static Knob> {
     let mut in_hand = None;
@@ -217,8 +218,9 @@ fn knobs(ui: &mut Ui, area: Rect, card: &Card, bench: &mut Bench) -> Option<&'st
     in_hand
 }
 
-/// Draws the phrases of a read-out at the foot of a card, in as many rows as they need.
-fn read_out(ui: &mut Ui, area: Rect, phrases: &[String], theme: Theme) {
+/// Draws the phrases of a read-out at the foot of a card, in as many rows as they need, and says of
+/// what they are where the pointer is on them.
+fn read_out(ui: &mut Ui, area: Rect, (phrases, of): (&[String], &str), theme: Theme) {
     let font = TextStyle::Small.resolve(ui.style());
     let left = area.left() + MARGIN.leftf();
     let rows = in_rows(ui, phrases, &font, area.right() - MARGIN.rightf() - left);
@@ -232,7 +234,7 @@ fn read_out(ui: &mut Ui, area: Rect, phrases: &[String], theme: Theme) {
         let label = Label::new(text.color(colour(theme, Ink::Faint))).truncate();
         let row = UiBuilder::new().max_rect(row);
         let row = row.layout(Layout::left_to_right(Align::Center));
-        ui.scope_builder(row, |ui| ui.add(label));
+        ui.scope_builder(row, |ui| ui.add(label).on_hover_text(of));
     }
 }
 

@@ -75,6 +75,8 @@ pub struct View {
     pub name: String,
     /// The recording with the settings and traces that belong to it.
     pub frozen: Frozen,
+    /// All characters that were captured, where the recording is the last stretch of a capture.
+    pub captured: Option<Arc<Traces>>,
     /// The stretch in view.
     pub span: Span,
     /// The lanes.
@@ -108,15 +110,16 @@ impl View {
     fn content(&self, kept: Kept) -> Result<Vec<u8>, String> {
         let light = Theme::Light;
         let traces = self.frozen.traces();
+        let all = self.captured.as_ref().unwrap_or(&traces);
         Ok(match kept {
             Kept::Png => export::png(&self.page(&traces), light, SCALE)?,
             Kept::Svg => export::svg(&self.page(&traces), light).into_bytes(),
-            Kept::Bytes => traces.bytes(),
-            Kept::Listing => export::listing(&traces.characters).into_bytes(),
+            Kept::Bytes => all.bytes(),
+            Kept::Listing => export::listing(&all.characters).into_bytes(),
             Kept::Vcd => export::vcd(&traces),
             Kept::Csv => export::csv(&traces),
-            Kept::IntelHex => export::intel_hex(&traces.bytes(), self.load_address)?.into_bytes(),
-            Kept::SRecords => export::s_records(&traces.bytes(), self.load_address)?.into_bytes(),
+            Kept::IntelHex => export::intel_hex(&all.bytes(), self.load_address)?.into_bytes(),
+            Kept::SRecords => export::s_records(&all.bytes(), self.load_address)?.into_bytes(),
         })
     }
 }

@@ -20,6 +20,7 @@ mod key_sheet;
 mod keys;
 mod knob_row;
 mod lane_area;
+mod listed;
 mod loose_tape;
 mod memory;
 mod menus;

@@ -1,9 +1,7 @@
 //! The strip with the whole recording: drag the window on it.
 
-use super::opening::Document;
 use super::paint::paint;
-use super::reading::Layout;
-use crate::picture::{DisplayList, OverviewSpec, Rect, Span, Theme, overview, overview_window};
+use crate::picture::{DisplayList, Rect, Span, Theme, overview_window};
 use crate::signal::Traces;
 use egui::{Role, Sense, Ui, Vec2, WidgetInfo};
 use std::sync::Arc;
@@ -11,21 +9,50 @@ use std::sync::Arc;
 /// Height of the strip.
 const HEIGHT: f32 = 48.0;
 
+/// What is drawn: where this is the same, so is the picture.
+pub enum Stamp {
+    /// A recording, by what was read of it.
+    Read(Arc<Traces>),
+    #[cfg_attr(not(feature = "live"), allow(dead_code))]
+    /// A capture, by how many characters and how many quarters of a second have come.
+    Captured(usize, u64),
+}
+
+impl PartialEq for Stamp {
+    fn eq(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Stamp::Read(a), Stamp::Read(b)) => Arc::ptr_eq(a, b),
+            (Stamp::Captured(..), Stamp::Captured(..)) => self.counts() == other.counts(),
+            _ => false,
+        }
+    }
+}
+
+impl Stamp {
+    fn counts(&self) -> Option<(usize, u64)> {
+        match self {
+            Stamp::Captured(characters, quarters) => Some((*characters, *quarters)),
+            Stamp::Read(_) => None,
+        }
+    }
+}
+
 /// The strip, drawn anew only where what it shows is another.
 #[derive(Default)]
 pub struct OverviewStrip {
-    drawn: Option<(Arc<Traces>, [f32; 2], DisplayList)>,
+    drawn: Option<(Stamp, [f32; 2], DisplayList)>,
 }
 
 impl OverviewStrip {
-    /// Draws the strip; gives the stretch to be shown where the hand has moved it.
+    /// Shows the strip with what `draw` puts on it, at a number of columns to a point; gives the
+    /// stretch to be shown where the hand has moved it.
     pub fn show(
         &mut self,
         ui: &mut Ui,
-        document: &Document,
-        (traces, layout): (&Arc<Traces>, &Layout),
+        (stamp, duration_s): (Stamp, f64),
         span: Span,
         theme: Theme,
+        draw: impl FnOnce(Rect, f32) -> DisplayList,
     ) -> Option<Span> {
         let size = Vec2::new(ui.available_width(), HEIGHT);
         let (area, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
@@ -36,26 +63,14 @@ impl OverviewStrip {
             h: area.height(),
         };
         let key = [area.width(), ui.pixels_per_point()];
-        let fits = |(of, at, _): &(Arc<Traces>, [f32; 2], DisplayList)| {
-            Arc::ptr_eq(of, traces) && *at == key
-        };
-        if !self.drawn.as_ref().is_some_and(fits) {
-            let spec = OverviewSpec {
-                recording: &document.recording,
-                peaks: &document.peaks,
-                traces,
-                margins: &layout.margins,
-                blocks: &layout.blocks,
-                leaders: &layout.leaders,
-            };
-            let list = overview(&spec, strip, key[1]);
-            self.drawn = Some((Arc::clone(traces), key, list));
+        let drawn = self.drawn.as_ref();
+        if !drawn.is_some_and(|(of, at, _)| *of == stamp && *at == key) {
+            self.drawn = Some((stamp, key, draw(strip, key[1])));
         }
         let painter = ui.painter_at(area.expand(2.0));
         if let Some((_, _, list)) = &self.drawn {
             paint(&painter, area.min, list, theme);
         }
-        let duration_s = document.recording.duration_s();
         paint(
             &painter,
             area.min,

@@ -5,12 +5,14 @@ use super::app::App;
 use super::head::action_button;
 use super::lane_area::lane_area;
 use super::message::Message;
+use super::opening::Document;
+use super::overview_strip::Stamp;
 use super::sample;
 use super::selection::Selection;
 use super::side::{Side, lengths_chart, spectrum_chart};
 use super::style::{bold, colour};
 use super::survey::Survey;
-use crate::picture::{Ink, Scene};
+use crate::picture::{Ink, OverviewSpec, Scene, Span, overview};
 use crate::signal::Traces;
 use crate::study::Comparison;
 use crate::units;
@@ -84,16 +86,51 @@ fn held_bar(app: &mut App, ui: &mut Ui) {
     });
 }
 
+/// The overview: of the recording, or of all that was captured. Gives the stretch of the recording
+/// that is to be shown where the hand has moved it.
+fn whole_strip(app: &mut App, ui: &mut Ui, document: &Document) -> Option<Span> {
+    let theme = app.preferences.theme;
+    #[cfg(feature = "live")]
+    if app.session.is_stretch() {
+        let (listener, by_s) = (&app.listener, document.recording.begins_at_s());
+        let captured = listener.captured();
+        let shown = (captured.stamp(), captured.traces.end_s);
+        let span = app.span.moved(by_s);
+        let draw = |strip, density| listener.overview(strip, density);
+        let moved = app.overview.show(ui, shown, span, theme, draw);
+        moved.into_iter().for_each(|span| app.stand_still(span));
+        return None;
+    }
+    let (whole, layout) = (app.session.whole(), app.session.layout());
+    let (_, samples) = document.recording.kept();
+    let shown = (
+        Stamp::Read(Arc::clone(&whole)),
+        document.recording.duration_s(),
+    );
+    app.overview
+        .show(ui, shown, app.span, theme, |strip, density| {
+            let spec = OverviewSpec {
+                duration_s: document.recording.duration_s(),
+                samples: samples.len(),
+                extent: &|range| document.peaks.extent(samples, range),
+                gaps: document.recording.gaps(),
+                traces: &whole,
+                margins: &layout.margins,
+                blocks: &layout.blocks,
+                leaders: &layout.leaders,
+            };
+            overview(&spec, strip, density)
+        })
+}
+
 /// Overview and lanes.
 pub(super) fn body(app: &mut App, ui: &mut Ui, traces: &Arc<Traces>) {
     let Some(document) = app.session.document().cloned() else {
         return;
     };
-    let (whole, layout) = (app.session.whole(), app.session.layout());
+    let whole = app.session.whole();
     let theme = app.preferences.theme;
-    let moved = app
-        .overview
-        .show(ui, &document, (&whole, &layout), app.span, theme);
+    let moved = whole_strip(app, ui, &document);
     ui.add_space(3.0);
     let shaped = app
         .shaper
@@ -152,10 +189,10 @@ pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
     let theme = app.preferences.theme;
     match app.preferences.side {
         Some(Side::Listing) => {
-            let whole = app.session.whole();
-            let selected = app.selected.map(Selection::chosen);
-            let hand = app.listing.show(ui, &whole.characters, selected, theme);
-            hand.into_iter().for_each(|range| app.select_all(range));
+            let (listed, before) = app.listed();
+            let selected = app.selected.map(|s| s.chosen().after(before));
+            let hand = app.listing.show(ui, &listed.characters, selected, theme);
+            hand.into_iter().for_each(|range| app.select_listed(range));
         }
         Some(Side::Spectrum) => {
             let spectrum = survey.and_then(|s| s.spectrum.as_ref());

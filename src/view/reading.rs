@@ -53,6 +53,36 @@ pub struct Layout {
     pub margins: Vec<Spread>,
 }
 
+/// How much was read, and of what.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Tally {
+    /// Characters.
+    pub characters: usize,
+    /// Those of them with faults.
+    pub faulty: usize,
+    /// Blocks of characters.
+    pub blocks: usize,
+    /// The least margin of the characters without faults, in per cent of a bit.
+    pub least_margin_percent: Option<f64>,
+    /// Starts of characters that were none.
+    pub false_starts: usize,
+    /// Of what.
+    pub of: Extent,
+}
+
+/// Of what something is counted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Extent {
+    /// The whole recording.
+    #[default]
+    Whole,
+    /// The part of it that is open so far.
+    Beginning,
+    #[cfg_attr(not(feature = "live"), allow(dead_code))]
+    /// All that was captured so far.
+    Captured,
+}
+
 /// What is asked of the thread that reads.
 pub(super) struct ReadRequest {
     pub recording: Arc<Recording>,

@@ -4,11 +4,13 @@
 //! new settings is under way, the part on the screen is worked out at once ([`Session::traces`]).
 
 use super::opening::{Document, OpenAnswer, OpenRequest, open};
-use super::reading::{AdviceRequest, Advised, Frozen, Layout, ReadRequest, Reading, advise, read};
+use super::reading::{
+    AdviceRequest, Advised, Extent, Frozen, Layout, ReadRequest, Reading, Tally, advise, read,
+};
 use super::tape_desk::as_document;
 use crate::picture::Span;
 use crate::settings::{Bench, SourceSettings};
-use crate::signal::{Chain, Traces, faulty};
+use crate::signal::{Chain, Traces};
 use crate::study::{Advice, Comparison, compare};
 use crate::tape::Tape;
 use crate::worker::Worker;
@@ -16,7 +18,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 #[cfg(feature = "live")]
-use {super::reading::layout, super::sound::Rolled, crate::source::About};
+use {super::reading::layout, super::sound::Rolled, crate::signal::faulty, crate::source::About};
 
 /// Samples in a stretch that is worked out at once, at the most: a few milliseconds of work.
 const AT_ONCE: f64 = 400_000.0;
@@ -41,6 +43,8 @@ pub struct Session {
     /// The settings.
     pub bench: Bench,
     document: Option<Document>,
+    /// How much has been captured, where what is open is the last stretch of that.
+    captured: Option<Tally>,
     reading: Option<Reading>,
     preview: Option<(Bench, Span, Arc<Traces>)>,
     opener: Worker<OpenRequest, OpenAnswer>,
@@ -68,6 +72,7 @@ impl Session {
         Ok(Self {
             bench,
             document: None,
+            captured: None,
             reading: None,
             preview: None,
             opener: Worker::start("open", |r, outbox| open(&r, outbox), wake.clone())?,
@@ -136,6 +141,7 @@ impl Session {
         self.asked = Some(self.bench);
         self.preview = None;
         self.document = Some(document);
+        self.captured = Some(rolled.tally);
     }
 
     /// Takes a made tape as the open recording.
@@ -221,6 +227,7 @@ impl Session {
             News::Opened
         };
         self.document = Some(document);
+        self.captured = None;
         self.reading = None;
         self.preview = None;
         self.asked = None;
@@ -311,6 +318,30 @@ impl Session {
                 .as_ref()
                 .filter(finished)
                 .map(|r| Arc::clone(&r.traces)),
+        })
+    }
+
+    /// Whether what is open is the last stretch of a capture.
+    #[cfg(feature = "live")]
+    pub fn is_stretch(&self) -> bool {
+        self.captured.is_some()
+    }
+
+    /// How much was read: of the recording, or of all of the capture that it is a stretch of.
+    pub fn tally(&self) -> Tally {
+        let (whole, layout) = (self.whole(), self.layout());
+        let is_whole = self.document.as_ref().is_none_or(|d| d.whole);
+        self.captured.unwrap_or(Tally {
+            characters: whole.characters.len(),
+            faulty: whole.faulty.len(),
+            blocks: layout.blocks.len(),
+            least_margin_percent: layout.least_margin_percent,
+            false_starts: whole.false_starts_s.len(),
+            of: if is_whole {
+                Extent::Whole
+            } else {
+                Extent::Beginning
+            },
         })
     }
 

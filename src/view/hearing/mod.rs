@@ -34,8 +34,10 @@ impl App {
                 // Held traces would stay where they are while those that they lie behind move.
                 self.held = None;
                 self.look_at = None;
+                let from_s = rolled.recording.begins_at_s();
                 self.session.roll(*rolled);
-                self.overview.forget();
+                let layout = self.session.layout();
+                self.listener.take_leaders(from_s, &layout.leaders);
                 self.go_to(Span::new(self.end_s() - self.roll_s, self.roll_s));
             }
             ListenHand::Look(file, span) => {

@@ -1,5 +1,6 @@
 //! Sound in the window: listening to a player, and playing to the real circuit.
 
+mod captured;
 mod device_choice;
 mod listen;
 mod meter_bar;

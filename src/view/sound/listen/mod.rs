@@ -1,19 +1,22 @@
 //! Listening: a capture rolls through the lanes, stands still, and goes on.
 
 mod bar;
+mod course;
 mod ending;
 mod panel;
 mod words;
 
+use super::captured::Captured;
 use super::device_choice::DeviceChoice;
 use super::roll::{Until, Watch};
 use crate::live::{Capture, Event, Report, Request, Status, Wanted, default_name, name_again};
-use crate::picture::Span;
+use crate::picture::{DisplayList, Rect, Span};
 use crate::settings::Bench;
 use crate::signal::{Character, Recording};
+use crate::view::reading::Tally;
 use crate::worker::{Outbox, Worker};
+use course::Course;
 use ending::Lost;
-use std::collections::VecDeque;
 use std::path::PathBuf;
 
 /// What is rolled beyond the stretch in view, in seconds: the framer finds its step in it.
@@ -48,6 +51,8 @@ pub struct Rolled {
     pub clip_v: f64,
     /// What it is called.
     pub name: String,
+    /// How much has been captured before and with it.
+    pub tally: Tally,
 }
 
 /// What the lanes show while a capture runs.
@@ -96,7 +101,9 @@ pub struct ListenDesk {
     /// What has come: the instant, and when to stand still.
     due: Option<(f64, f64)>,
     known: Bench,
-    recent: VecDeque<Character>,
+    /// All that the capture has brought.
+    captured: Captured,
+    course: Course,
 }
 
 impl ListenDesk {
@@ -138,7 +145,8 @@ impl ListenDesk {
             watch: Watch::default(),
             due: None,
             known: Bench::default(),
-            recent: VecDeque::new(),
+            captured: Captured::default(),
+            course: Course::default(),
         })
     }
 
@@ -202,11 +210,12 @@ impl ListenDesk {
         hands.extend(events.iter().filter_map(words::said).map(ListenHand::Say));
         for event in &events {
             match event {
-                Event::Characters(characters) => self.recent.extend(characters),
+                Event::Characters(characters) => {
+                    self.captured.take(characters, status.captured_s);
+                }
                 Event::Settled => {
                     if let Some(span) = self.look.take() {
-                        let span = span.moved(-status.file_begins_at_s);
-                        hands.push(ListenHand::Look(status.file.clone(), Some(span)));
+                        hands.extend(words::look(&capture.report(), span));
                     }
                 }
                 Event::Ended(report) => {
@@ -217,9 +226,8 @@ impl ListenDesk {
                 _ => {}
             }
         }
-        let oldest_s = status.captured_s - 2.0 * MOST_S;
-        let gone = self.recent.partition_point(|c| c.at_s < oldest_s);
-        self.recent.drain(..gone);
+        self.captured.take(&[], status.captured_s);
+        self.course.follow(capture, &self.captured);
         if self.is_rolling() {
             hands.extend(self.roll(&events, &status, bench, view_s));
         }
@@ -254,14 +262,31 @@ impl ListenDesk {
         // More may have come since the state was looked at.
         let end_s = from_s + tail.duration_s();
         self.rolled = Some(Span::new(end_s - view_s, view_s));
-        let inside = self.recent.iter().filter(|c| c.at_s >= from_s);
+        let inside = self.captured.since(from_s).iter();
         Some(ListenHand::Roll(Box::new(Rolled {
             characters: inside.map(|c| c.moved(-from_s)).collect(),
+            tally: self.captured.tally(status.false_starts as usize),
             recording: tail,
             channels: u32::from(status.format.channels),
             clip_v: status.meter.clip_v,
             name: format!("listening to {}", status.device),
         })))
+    }
+
+    /// All that the capture has brought.
+    pub(in crate::view) fn captured(&self) -> &Captured {
+        &self.captured
+    }
+
+    /// Takes the leaders found in the stretch that rolls.
+    pub(in crate::view) fn take_leaders(&mut self, from_s: f64, leaders: &[(f64, f64)]) {
+        let leaders = leaders.iter().map(|l| (l.0 + from_s, l.1 + from_s));
+        self.captured.take_leaders(from_s, leaders);
+    }
+
+    /// The whole capture on a strip.
+    pub(in crate::view) fn overview(&self, strip: Rect, density: f32) -> DisplayList {
+        self.course.overview(&self.captured, strip, density)
     }
 
     /// Stands still, and has this stretch of the file shown.
@@ -304,7 +329,7 @@ impl ListenDesk {
                 self.request = Some(request);
                 (self.is_open, self.due, self.rolled) = (false, None, None);
                 self.go_on();
-                self.recent.clear();
+                (self.captured, self.course) = Default::default();
                 again.then_some(ListenHand::Say(Ok(said)))
             }
             Err(why) => {

@@ -1,6 +1,8 @@
 //! What listening says.
 
+use super::ListenHand;
 use crate::live::{Event, Report, no_loss};
+use crate::picture::Span;
 use crate::units::{self, Unit};
 
 /// How much of a capture that is over is kept, and where.
@@ -23,6 +25,15 @@ pub(super) fn kept(report: &Report) -> String {
         return format!("Nothing came; {files} holds no samples.");
     }
     format!("{length} are kept in {files}; {lost}.")
+}
+
+/// The file of a capture that holds where a stretch begins, with the stretch as it lies in it.
+pub(super) fn look(report: &Report, span: Span) -> Option<ListenHand> {
+    let from_s = span.from_s.max(0.0);
+    let mut files = report.files.iter().zip(&report.file_begins_at_s);
+    let (file, begins_at_s) = files.rfind(|(_, begins_at_s)| **begins_at_s <= from_s)?;
+    let span = span.moved(-begins_at_s);
+    Some(ListenHand::Look(file.clone(), Some(span)))
 }
 
 /// What there is to say of an event.
