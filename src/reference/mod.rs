@@ -1,11 +1,11 @@
 //! The reference demodulator: the best reading that software can give of the same samples.
 //!
 //! It knows nothing of squarers and one-shots. The samples are read in overlapping windows; in each
-//! the speed of the tape is found from the spectrum ([`speed`]), a clock that counts cycles of mark
-//! is locked to both tones ([`clock`]), both tones are correlated with the signal over a bit from
-//! every possible start on ([`correlate`]), the correlations become log-likelihood ratios
-//! ([`likelihood`]), and the most likely sequence of idle line and characters is found over the
-//! whole window at once ([`segment`]).
+//! the speed of the tape is found from the spectrum (`speed`), a clock that counts cycles of mark
+//! is locked to both tones (`clock`), both tones are correlated with the signal over a bit from
+//! every possible start on (`correlate`), the correlations become log-likelihood ratios
+//! (`likelihood`), and the most likely sequence of idle line and characters is found over the
+//! whole window at once (`segment`).
 //!
 //! Both tones have whole cycles in a bit, so every bit begins at the same phase and a start bit can
 //! begin only where a cycle of mark ends. That is what makes a nearly coherent reading possible
