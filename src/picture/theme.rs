@@ -95,7 +95,7 @@ impl Theme {
             Ink::Character => (0x26343F, 0xDCE4EA),
             Ink::Fault => (0xC0300C, 0xFF8261),
             Ink::Selection => (0xB8860B, 0xF2D064),
-            Ink::Selected => (0xF8EFCF, 0x3B3216),
+            Ink::Selected => (0xF5E8B8, 0x3B3216),
         };
         let code: u32 = if self == Theme::Light { light } else { dark };
         [(code >> 16) as u8, (code >> 8) as u8, code as u8]

@@ -224,16 +224,17 @@ impl App {
         if self.session.document().is_some() {
             foot(self, ui, &traces, paper.inner_margin(sides(4, 6)));
             if self.preferences.side.is_some() {
-                Panel::right("side")
+                let side = Panel::right("side")
                     .frame(paper.inner_margin(Margin {
                         left: 6,
                         right: 10,
                         top: 0,
                         bottom: 0,
                     }))
-                    .default_size(330.0)
-                    .min_size(316.0)
+                    .default_size(self.preferences.side_width)
+                    .size_range(panels::SIDE_LEAST..=panels::side_most(ui.available_width()))
                     .show(ui, |ui| panels::side(self, ui, survey.as_ref()));
+                self.preferences.side_width = side.response.rect.width();
             }
         }
         CentralPanel::no_frame()
@@ -265,6 +266,10 @@ impl App {
         match news {
             News::Opened => {
                 self.messages.mended(Mend::Opening);
+                let path = self.session.document().map(|d| d.path.clone());
+                if let Some(path) = path.filter(|p| !p.as_os_str().is_empty()) {
+                    self.preferences.recent.opened(&path);
+                }
                 (self.selected, self.stands_at_s) = (None, None);
                 self.held = None;
                 self.marks = [None; 2];
@@ -279,6 +284,7 @@ impl App {
             }
             News::Refused(why) => {
                 self.look_at = None;
+                self.preferences.recent.forget_lost();
                 self.messages.failed_until(Mend::Opening, why);
             }
             News::Read => {

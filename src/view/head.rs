@@ -4,6 +4,7 @@ use super::action::{Action, Entry};
 use super::app::App;
 use super::hint::hint_beside;
 use super::menus::MENUS;
+use super::panels::recent;
 use super::sample;
 use super::style::{bold, colour};
 use crate::picture::{Ink, LaneChoice, shortened};
@@ -27,6 +28,9 @@ pub(super) fn head(app: &mut App, ui: &mut Ui) {
             menu(ui, title, |ui| {
                 for entry in *entries {
                     menu_entry(app, ui, entry);
+                }
+                if *title == "Recording" {
+                    recent(app, ui, usize::MAX);
                 }
                 if *title == "Settings" {
                     ui.separator();

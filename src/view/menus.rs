@@ -18,8 +18,8 @@ pub const MENUS: &[(&str, &[Entry])] = &[
             ),
             bare(
                 Action::Sample,
-                "Try the tide log",
-                "Open the bundled recording of the invented Saltmere harbour station.",
+                "Open the sample",
+                "Open the tide log of the invented Saltmere harbour station.",
             ),
             ctrl(
                 Action::Listen,

@@ -32,6 +32,7 @@ mod panels;
 mod preferences;
 mod read_out;
 mod reading;
+mod recent;
 mod room;
 mod selection;
 mod session;
@@ -93,7 +94,7 @@ pub fn run(request: Request) -> Result<(), String> {
     })
 }
 
-/// The bundled recording, where it lies beside the program or in the folder it is started in.
+/// The sample recording: beside the program, in the folder it is started in, or where it was built.
 fn sample() -> Option<PathBuf> {
     let beside = std::env::current_exe().ok();
     let roots = beside
@@ -102,7 +103,10 @@ fn sample() -> Option<PathBuf> {
         .take(4);
     roots
         .map(PathBuf::from)
-        .chain([PathBuf::from(".")])
+        .chain([
+            PathBuf::from("."),
+            PathBuf::from(env!("CARGO_MANIFEST_DIR")),
+        ])
         .map(|root| root.join("sample-audio").join("saltmere-300.wav"))
         .find(|path| path.is_file())
 }

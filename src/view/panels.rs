@@ -12,12 +12,26 @@ use super::selection::Selection;
 use super::side::{Side, lengths_chart, spectrum_chart};
 use super::style::{bold, colour};
 use super::survey::Survey;
-use crate::picture::{Ink, OverviewSpec, Scene, Span, overview};
+use crate::picture::{Ink, OverviewSpec, Scene, Span, overview, shortened};
 use crate::signal::Traces;
 use crate::study::Comparison;
 use crate::units;
-use egui::{Align, Button, Context, Layout, RichText, Ui};
+use egui::{Align, Button, Context, Layout, RichText, ScrollArea, Ui};
 use std::sync::Arc;
+
+/// The least width of the panel beside the lanes: a row of the listing.
+pub(super) const SIDE_LEAST: f32 = 316.0;
+/// Letters of the name of a recent recording, at the most.
+const RECENT_LETTERS: usize = 36;
+/// Recent recordings that an empty window offers, at the most.
+const RECENT_OFFERED: usize = 3;
+/// The least width that it leaves to the lanes.
+const LANES_LEAST: f32 = 420.0;
+
+/// The greatest width of the panel beside the lanes, of so much for both.
+pub(super) fn side_most(room: f32) -> f32 {
+    (room - LANES_LEAST).max(SIDE_LEAST)
+}
 
 /// What is to be said, and what the held traces say; below the cards, so that those stay in
 /// their place under the hand.
@@ -194,16 +208,20 @@ pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
             let hand = app.listing.show(ui, &listed.characters, selected, theme);
             hand.into_iter().for_each(|range| app.select_listed(range));
         }
-        Some(Side::Spectrum) => {
-            let spectrum = survey.and_then(|s| s.spectrum.as_ref());
-            spectrum_chart(ui, spectrum, &app.session.bench, theme);
+        Some(chart) => {
+            let room = ui.available_height();
+            let scroll = ScrollArea::vertical().auto_shrink(false);
+            scroll.show(ui, |ui| match (chart, survey) {
+                (Side::Spectrum, _) => {
+                    let spectrum = survey.and_then(|s| s.spectrum.as_ref());
+                    spectrum_chart(ui, room, spectrum, &app.session.bench, theme);
+                }
+                (_, Some(survey)) => lengths_chart(ui, room, survey, &app.session.bench, theme),
+                (_, None) => {
+                    ui.spinner();
+                }
+            });
         }
-        Some(Side::Lengths) => match survey {
-            Some(survey) => lengths_chart(ui, survey, &app.session.bench, theme),
-            None => {
-                ui.spinner();
-            }
-        },
         None => {}
     }
 }
@@ -212,7 +230,7 @@ pub(super) fn side(app: &mut App, ui: &mut Ui, survey: Option<&Survey>) {
 pub(super) fn empty(app: &mut App, ui: &mut Ui) {
     let ctx: Context = ui.ctx().clone();
     ui.vertical_centered(|ui| {
-        ui.add_space((ui.available_height() / 2.0 - 150.0).max(10.0));
+        ui.add_space((ui.available_height() / 2.0 - 200.0).max(6.0));
         let title = "See what each stage makes of a tape";
         ui.label(RichText::new(title).family(bold()).size(21.0));
         ui.add_space(8.0);
@@ -231,11 +249,32 @@ pub(super) fn empty(app: &mut App, ui: &mut Ui) {
         choose(ui, Action::Open, "Open a recording…");
         choose(ui, Action::OpenPath, "Type its path…");
         if sample().is_some() {
-            choose(ui, Action::Sample, "Try the tide log of Saltmere");
+            choose(ui, Action::Sample, "Open the sample");
         }
         #[cfg(feature = "live")]
         choose(ui, Action::Listen, "Listen to a player…");
         choose(ui, Action::MakeTape, "Make a tape…");
         choose(ui, Action::Keys, "See the keys");
+        recent(app, ui, RECENT_OFFERED);
     });
+}
+
+/// At most so many of the recordings that were open last, to open one of them again.
+pub(super) fn recent(app: &mut App, ui: &mut Ui, most: usize) {
+    let paths = app.preferences.recent.paths();
+    let paths = paths[..paths.len().min(most)].to_vec();
+    if paths.is_empty() {
+        return;
+    }
+    ui.add_space(4.0);
+    ui.weak("Recent");
+    for path in paths {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let button = Button::new(shortened(&name, RECENT_LETTERS)).small();
+        let button = ui.add(button).on_hover_text(path.display().to_string());
+        if button.clicked() {
+            app.open(path);
+            ui.close();
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! What the window remembers: its size, the page, the panel, the lanes.
 
+use super::recent::Recent;
 use super::side::Side;
 #[cfg(feature = "live")]
 use crate::live::Wanted;
@@ -19,6 +20,10 @@ pub struct Preferences {
     pub theme: Theme,
     /// What the panel beside the lanes shows, where it is open.
     pub side: Option<Side>,
+    /// Width in points of that panel.
+    pub side_width: f32,
+    /// The recordings that were open last.
+    pub(super) recent: Recent,
     /// Whether the foot says all there is to say.
     pub details: bool,
     /// The lanes.
@@ -43,6 +48,8 @@ impl Default for Preferences {
             size: [1440.0, 900.0],
             theme: Theme::Light,
             side: Some(Side::Listing),
+            side_width: 330.0,
+            recent: Recent::default(),
             details: false,
             lanes: LaneChoice::default(),
             load_address: 0,
@@ -60,8 +67,9 @@ impl Preferences {
     /// Writes them as TOML.
     pub fn write(&self) -> String {
         let side = self.side.map_or("none", Side::title);
+        let width = self.side_width;
         let mut text = format!(
-            "size = [{}, {}]\ndark = {}\nside = \"{side}\"\ndetails = {}\nload-address = {}\n",
+            "size = [{}, {}]\ndark = {}\nside = \"{side}\"\nside-width = {width:?}\ndetails = {}\nload-address = {}\n",
             self.size[0],
             self.size[1],
             self.theme == Theme::Dark,
@@ -71,6 +79,7 @@ impl Preferences {
         if let Some(volts) = self.lanes.scale_v {
             text.push_str(&format!("source-volts = {volts:?}\n"));
         }
+        text.push_str(&self.recent.write());
         text.push_str(&format!("cautioned = {}\n", self.cautioned));
         if let Some(name) = self.bench.clone().map(Value::String) {
             text.push_str(&format!("bench = {name}\n"));
@@ -112,6 +121,10 @@ impl Preferences {
         if table.get("dark").and_then(Value::as_bool) == Some(true) {
             preferences.theme = Theme::Dark;
         }
+        let width = table.get("side-width").and_then(number);
+        let width = width.filter(|w| (100.0..10_000.0).contains(w));
+        preferences.side_width = width.map_or(preferences.side_width, |w| w as f32);
+        preferences.recent = Recent::read(&table);
         preferences.details = table.get("details").and_then(Value::as_bool) == Some(true);
         if let Some(title) = table.get("side").and_then(Value::as_str) {
             preferences.side = Side::ALL.into_iter().find(|s| s.title() == title);
@@ -182,6 +195,7 @@ mod tests {
             theme: Theme::Dark,
             side: None,
             details: true,
+            side_width: 400.5,
             load_address: 0x280,
             bench: Some("deck \"two\"".into()),
             ..Default::default()

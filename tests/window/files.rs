@@ -33,7 +33,7 @@ fn a_typed_path_opens() {
 fn the_empty_window_offers_the_bundled_recording() {
     let mut desk = Desk::empty();
     assert!(desk.says("Drop a recording on this window"));
-    desk.click("Try the tide log of Saltmere");
+    desk.click("Open the sample");
     desk.wait("the recording is read", |app| {
         app.whole().characters.len() == 230
     });
@@ -334,4 +334,17 @@ fn a_picture_has_the_lanes_that_are_shown() {
         fs::read_to_string(&kept).unwrap(),
         picture_by_command(desk.app().span(), &chosen)
     );
+}
+
+#[test]
+fn a_recent_recording_is_offered_in_the_next_session() {
+    let mut desk = Desk::opened();
+    assert!(desk.close());
+    let Desk { folder, window } = desk;
+    drop(window);
+    let mut desk = Desk::with(folder, None, size(1440.0, 900.0));
+    desk.click("saltmere-300.wav");
+    desk.wait("the recording is read", |app| {
+        app.whole().characters.len() == 230
+    });
 }

@@ -136,3 +136,27 @@ fn a_window_that_is_too_small_scrolls() {
     let clock = desk.control("framer clock").rect();
     assert!(clock.left() > 0.0 && clock.right() <= 800.0, "{clock}");
 }
+
+#[test]
+fn the_side_panel_can_be_made_wider_and_stays_so() {
+    let mut desk = Desk::with(folder(), Some(tide_log()), size(1280.0, 720.0));
+    let lanes = |desk: &Desk| desk.control("Lanes").rect();
+    let before = lanes(&desk);
+    let find = desk.control("Find").rect();
+    // The edge lies between the lanes and what the panel holds.
+    let edge = egui::pos2(find.left() - 7.0, find.center().y + 100.0);
+    desk.drag(edge, edge - vec2(150.0, 0.0), Modifiers::NONE);
+    let after = lanes(&desk);
+    assert!(before.width() - after.width() > 100.0, "{before} {after}");
+    let span = desk.app().span();
+    assert!((span.length_s() - 0.1).abs() < 1e-9);
+    // The lanes keep room of their own.
+    let edge = edge - vec2(150.0, 0.0);
+    desk.drag(edge, egui::pos2(20.0, edge.y), Modifiers::NONE);
+    assert!(lanes(&desk).width() > 300.0, "{}", lanes(&desk));
+    assert!(desk.close());
+    let Desk { folder, window } = desk;
+    drop(window);
+    let desk = Desk::with(folder, Some(tide_log()), size(1280.0, 720.0));
+    assert!(before.width() - lanes(&desk).width() > 100.0);
+}

@@ -3,7 +3,7 @@
 use crate::picture::{Ink, Theme};
 use crate::view::style::colour;
 use egui::Rangef;
-use egui_plot::{AxisHints, GridInput, GridMark, Plot};
+use egui_plot::{AxisHints, GridInput, GridMark, Plot, PlotUi};
 use std::ops::RangeInclusive;
 
 /// An axis has less than so many steps, and at least half as many.
@@ -45,6 +45,22 @@ pub(super) fn with_axes<'a>(plot: Plot<'a>, [x, y]: [AxisOf; 2], theme: Theme) -
         .grid_color(colour(theme, Ink::GridStrong))
         .show_background(false)
         .allow_scroll(false)
+        .allow_drag([true, false])
+        .allow_zoom([true, false])
+        .allow_boxed_zoom(false)
+        .allow_axis_zoom_drag(false)
+}
+
+/// Holds the view at or above 0 across, where nothing lies below, and between these ends upright.
+pub(super) fn hold(plot: &mut PlotUi<'_>, upright: RangeInclusive<f64>) {
+    let (from, length) = {
+        let bounds = plot.plot_bounds();
+        (bounds.min()[0], bounds.width())
+    };
+    if from < 0.0 {
+        plot.set_plot_bounds_x(0.0..=length);
+    }
+    plot.set_plot_bounds_y(upright);
 }
 
 /// Marks at the multiples of a round step.
