@@ -194,8 +194,8 @@ pub const MENUS: &[(&str, &[Entry])] = &[
             ),
             shift(
                 Action::Stronger,
-                "Lesser margin",
-                "Go back to the character with the next lesser margin.",
+                "Smaller margin",
+                "Go back to the character with the next smaller margin.",
                 Key::W,
             ),
             plain(

@@ -57,7 +57,7 @@ pub fn pointer_text(ground: Ground<'_>, hover: Hover) -> String {
         let behind = behind_network_v(ground, hover.at_s);
         let behind = behind.map_or(String::new(), |v| {
             format!(
-                ", behind the input network {}, which goes to the squarer",
+                ", after the input network {}, which goes to the squarer",
                 volts(v)
             )
         });
@@ -74,7 +74,7 @@ pub fn pointer_text(ground: Ground<'_>, hover: Hover) -> String {
     let name = hover.lane.name().to_lowercase();
     let pulse = match (before, after) {
         (Some(b), Some(a)) => format!(
-            ", for {}; edges {} before and {} behind",
+            ", for {}; edges {} before and {} after",
             seconds(a - b),
             seconds(hover.at_s - b),
             seconds(a - hover.at_s)
@@ -245,7 +245,7 @@ mod tests {
         bench.input.sense = crate::settings::Sense::Inverted;
         let said = pointer_text(ground(&recording, &traces, &bench), hover);
         assert!(
-            said.contains("source 200 mV, behind the input network -100 mV"),
+            said.contains("source 200 mV, after the input network -100 mV"),
             "{said}"
         );
         // Between the last sample and the end, and beyond it.

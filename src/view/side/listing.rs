@@ -127,7 +127,7 @@ impl Listing {
             .desired_width(ui.available_width() - 118.0);
         let edit = ui.add(edit);
         edit.widget_info(|| WidgetInfo::labeled(Role::SearchInput, true, "Find"));
-        let edit = edit.on_hover_text("A text, or bytes in hexadecimal behind 0x.");
+        let edit = edit.on_hover_text("A text, or bytes in hexadecimal after 0x.");
         let enter = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         let next = ui
             .button("Next")

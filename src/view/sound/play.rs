@@ -129,7 +129,7 @@ impl PlayDesk {
         }
         self.choice.show(ui);
         ui.checkbox(&mut self.repeat, "Again and again")
-            .on_hover_text("Begin anew at the end, until it is stopped; a steady tone goes on.");
+            .on_hover_text("Begin again at the end, until it is stopped; a steady tone goes on without a break.");
         ui.add_space(4.0);
         let busy = self.starter.is_busy();
         if self.player.is_some() {

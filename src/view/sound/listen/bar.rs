@@ -39,7 +39,7 @@ impl ListenDesk {
                     RichText::new(format!("{time} captured and kept; NOTHING COMES")).color(fault),
                 ),
                 _ if self.is_rolling() => ui.label(format!("{time} captured")),
-                _ => ui.label(format!("{time} captured behind the still picture")),
+                _ => ui.label(format!("{time} captured while this stands still")),
             };
             if status.state == State::Stalled {
                 hand = self.reconnect_button(ui, bench);
@@ -97,7 +97,7 @@ impl ListenDesk {
         if self.until == Until::Bytes {
             let edit = TextEdit::singleline(&mut self.pattern).desired_width(90.0);
             let edit = ui.add(edit.hint_text("0x0D 0A"));
-            edit.on_hover_text("A text, or bytes in hexadecimal behind 0x.");
+            edit.on_hover_text("A text, or bytes in hexadecimal after 0x.");
         }
     }
 
