@@ -9,7 +9,7 @@ use std::ops::Range;
 const BLOCK: usize = 2048;
 
 /// The input network. Samples in, samples out, as many. With a filter on, they come some samples
-/// later than they go in, as [`RcNetwork`] looks ahead; [`InputNetwork::finish`] gives the last.
+/// later than they go in, as an RC network looks ahead; [`InputNetwork::finish`] gives the last.
 #[derive(Clone, Debug)]
 pub struct InputNetwork {
     networks: Vec<RcNetwork>,
