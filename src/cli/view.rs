@@ -52,7 +52,9 @@ fn has_display() -> bool {
 }
 
 #[cfg(not(feature = "window"))]
-pub(super) fn run(_: &ArgMatches) -> Result<(), Failure> {
+pub(super) fn run(matches: &ArgMatches) -> Result<(), Failure> {
+    // What does not fit is said first, as where there is a window.
+    super::bench::bench(matches)?;
     Err(Failure::Failed(
         "This build has no window: build it with the feature 'window', or use 'pulsewright read FILE' \
          and 'pulsewright picture FILE --out lanes.png'."
